@@ -1,0 +1,270 @@
+"""What the catalogue knows, as frozen values. Nothing here reads a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from kitreckon.catalogue.words import Words
+    from kitreckon.standards import Standards
+
+Tier = Literal["essential", "usual", "handy"]
+TIERS: tuple[Tier, ...] = ("essential", "usual", "handy")
+SupplyName = Literal["used", "new-import", "new-name-brand"]
+SUPPLIES: tuple[SupplyName, ...] = ("used", "new-import", "new-name-brand")
+Basis = Literal["published", "estimate"]
+
+# Where a kind goes on a machine: the interface that decides whether it fits.
+Seat = Literal[
+    "spindle-nose",  # chucks, faceplates, backplates
+    "spindle-socket",  # what goes into the spindle's taper or through its bore
+    "tailstock-socket",
+    "chuck-mount",  # drill chuck on its arbor
+    "tool-post-seat",  # tool posts on the compound
+    "tool-post",  # holders on their post
+    "tool-holder",  # shanks held by holder or post
+    "bed",  # rests, stops, attachments made for one bed
+    "collet-closer",  # collets, held by their adapter or chuck
+    "table",  # vises, clamps, rotary tables
+    "machine",  # made for the one machine: gears, guards, spare parts
+    "anywhere",  # measuring tools and the like: nothing to fit
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an entry stands in its file; line 0 when it comes from no file."""
+
+    file: str = ""
+    line: int = 0
+    column: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One thing to look at on a piece: what to do, what the limit is, who says so."""
+
+    do: str
+    limit: str = ""
+    reading: str = ""  # id of the reading it gives: run-out, bell-mouth, play, ...
+    fair_over_mm: float | None = None  # a reading above this is fair at best
+    poor_over_mm: float | None = None  # above this, poor
+    minutes: float = 1.0
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a kind that may be missing: what that takes off, and whether it still works."""
+
+    id: str
+    names: tuple[str, ...]
+    takes_off: float  # share of the value that goes with it, 0 to 1
+    works_without: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of thing: its names, the trade's words for it, how to know and judge it."""
+
+    id: str
+    group: str
+    british: tuple[str, ...]  # names; the first is the one shown
+    american: tuple[str, ...]
+    words: tuple[str, ...] = ()  # further words people use for it
+    foreign: tuple[tuple[str, tuple[str, ...]], ...] = ()  # (language, names)
+    looks_like: str = ""
+    where: str = ""
+    measures: str = ""  # what its size measures
+    seats: tuple[Seat, ...] = ("anywhere",)
+    common: bool = False
+    machine_specific: bool = False
+    spins: bool = False  # turns with the spindle: speed and cracks matter
+    weight_kg: float | None = None  # of the main size
+    price_group: str = ""  # key of the share tables
+    parts: tuple[Part, ...] = ()
+    checks: tuple[Check, ...] = ()
+    cautions: tuple[str, ...] = ()  # ids of cautions in catalogs/words
+    place: Place = field(default=Place(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PricePoint:
+    """A three-point price in major units of ``currency``; used ones are for good condition."""
+
+    supply: SupplyName
+    low: float
+    typical: float
+    high: float
+    year: int
+    basis: Basis
+    source: str
+    size_mm: float | None = None
+    note: str = ""
+    place: Place = field(default=Place(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTable:
+    """All that is known of what one kind costs."""
+
+    kind: str
+    currency: str
+    unit: str  # what one price buys: "each", "set of about 17", ...
+    unit_count: int  # how many pieces are in that unit
+    includes: str
+    size_mm: float | None  # the main size
+    exponents: tuple[tuple[SupplyName, float], ...]
+    points: tuple[PricePoint, ...]
+    per_piece: bool = True  # False: a set is bought whole; loose ones are parts of it
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRule:
+    """The size a want should have: fixed sizes, or a factor on a measure of the machine."""
+
+    text: str = ""
+    sizes_mm: tuple[float, ...] = ()
+    of: str = ""  # swing, table-width, table, tailstock-taper, ...
+    factor: tuple[float, float, float] | None = None
+    round_to_mm: tuple[float, ...] = ()
+    usual: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """One line of an outfit. ``any_of`` are the kinds that cover it, the usual one first."""
+
+    id: str
+    any_of: tuple[str, ...]
+    tier: Tier
+    qty: int
+    label: str = ""  # where the kind is "other": what is wanted
+    size: SizeRule = SizeRule()
+    when: tuple[str, ...] = ()  # features that must be true; "no-x": must be false
+    needs: tuple[str, ...] = ()  # wants without which this one is of no use
+    chance_here: float = 0.5  # judgement: that it comes with such a machine
+    lists: int = 0
+    sources: tuple[str, ...] = ()
+    note: str = ""
+    place: Place = field(default=Place(), compare=False)
+
+    @property
+    def kind(self) -> str:
+        """The usual kind for this line."""
+        return self.any_of[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Outfit:
+    """What a well-tooled machine of one class should have."""
+
+    machine_class: str
+    british: str
+    american: str
+    measure: str  # swing, table-width or ""
+    range_mm: tuple[float, float] | None
+    wants: tuple[Want, ...]
+    features: tuple[str, ...] = ()  # yes-or-no facts asked of such a machine
+
+    def want(self, want_id: str) -> Want | None:
+        """Return the line with that id."""
+        return next((want for want in self.wants if want.id == want_id), None)
+
+
+@dataclass(frozen=True, slots=True)
+class FindingRule:
+    """What a finding on the machine does to the price: common practice, or judgement."""
+
+    id: str
+    british: str
+    american: str
+    cause: str  # findings of one cause are counted once, at the largest
+    effect: Literal["factor", "amount", "walk-away", "note"]
+    value: float = 0.0  # factor on the base price, or amount in the catalogue's currency
+    currency: str = "USD"
+    classes: tuple[str, ...] = ()  # empty: any
+    look: str = ""  # how to find out
+    question: str = ""  # as asked: "Has it run under power?"
+    minutes: float = 2.0
+    chance: float = 0.1  # judgement: that it is so on such a machine
+    reading: str = ""  # what is measured, when it is measured
+    limit_mm: float | None = None
+    cautions: tuple[str, ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Share of the used good price by price group and condition; both are 1 at good."""
+
+    resale: Mapping[str, Mapping[str, float]]  # group -> condition -> share; group "" is default
+    service: Mapping[str, Mapping[str, float]]
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """Judgement: how likely each condition is of a piece nobody judged yet."""
+
+    conditions: Mapping[str, Mapping[str, float]]  # price group -> condition -> chance
+    source: str = ""
+
+
+class Catalogue:
+    """The catalogue's subjects, each loaded when it is first asked for.
+
+    ``source`` maps a subject's name to its value; catalogue.load makes one that reads files,
+    a test passes a plain dictionary's ``__getitem__``.
+    """
+
+    def __init__(self, source: Callable[[str], Any]) -> None:
+        self._source = source
+
+    @cached_property
+    def kinds(self) -> Mapping[str, Kind]:
+        """Every kind by id, in the order of the files."""
+        return self._source("kinds")  # type: ignore[no-any-return]
+
+    @cached_property
+    def prices(self) -> Mapping[str, PriceTable]:
+        """Price table by kind."""
+        return self._source("prices")  # type: ignore[no-any-return]
+
+    @cached_property
+    def outfits(self) -> Mapping[str, Outfit]:
+        """Outfit by machine class."""
+        return self._source("outfits")  # type: ignore[no-any-return]
+
+    @cached_property
+    def findings(self) -> Mapping[str, FindingRule]:
+        """Finding rule by id."""
+        return self._source("findings")  # type: ignore[no-any-return]
+
+    @cached_property
+    def shares(self) -> Shares:
+        """What each condition is worth, to others and in service."""
+        return self._source("shares")  # type: ignore[no-any-return]
+
+    @cached_property
+    def chances(self) -> Chances:
+        """How likely each condition is."""
+        return self._source("chances")  # type: ignore[no-any-return]
+
+    @cached_property
+    def standards(self) -> Standards:
+        """Tapers, noses, threads, collets: tables with sources."""
+        return self._source("standards")  # type: ignore[no-any-return]
+
+    @cached_property
+    def words(self) -> Words:
+        """Sentences, labels, cautions and names in the user's language."""
+        return self._source("words")  # type: ignore[no-any-return]
+
+    @cached_property
+    def rules(self) -> Mapping[str, Any]:
+        """The reading rules of catalogs/reading.yaml, as plain data."""
+        return self._source("reading")  # type: ignore[no-any-return]

@@ -1,0 +1,181 @@
+"""Money: whole minor units of one currency; never a float, never two currencies in a sum."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from kitreckon.quantities.errors import QuantityError
+
+MOST_MAJOR = 10_000_000
+_DIGITS = {"JPY": 0, "KRW": 0, "ISK": 0, "CLP": 0, "VND": 0, "KWD": 3, "BHD": 3, "TND": 3}
+_SIGNS = {"USD": "$", "GBP": "£", "EUR": "€", "JPY": "¥", "CAD": "$", "AUD": "$", "NZD": "$"}
+_CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
+_EXAMPLE = "a price such as 1,200 or 12.50"
+
+
+def currency_digits(currency: str) -> int:
+    """Return how many digits the minor unit of a currency has (ISO 4217).
+
+    >>> currency_digits("USD"), currency_digits("JPY")
+    (2, 0)
+    """
+    return _DIGITS.get(currency, 2)
+
+
+def check_currency(code: str) -> str:
+    """Return a currency code in capitals; raises QuantityError unless it is three letters."""
+    if _CURRENCY.fullmatch(code.strip().upper()) is None:
+        raise QuantityError(f"{code[:10]!r} is not a currency", want="a code such as USD or GBP")
+    return code.strip().upper()
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """An amount in minor units (cents) of ``currency`` (ISO 4217 code). May be negative.
+
+    >>> Money.of("19.99", "USD") * 0.5
+    Money(minor=1000, currency='USD')
+    """
+
+    minor: int
+    currency: str
+
+    @classmethod
+    def of(cls, major: Decimal | str | float | int, currency: str) -> Money:
+        """Return an amount given in major units, rounded half up to the minor unit."""
+        if isinstance(major, float):
+            major = repr(major)
+        scaled = Decimal(major).scaleb(currency_digits(currency))
+        return cls(int(scaled.quantize(Decimal(1), ROUND_HALF_UP)), currency)
+
+    @classmethod
+    def zero(cls, currency: str) -> Money:
+        """Return nothing, in that currency."""
+        return cls(0, currency)
+
+    @property
+    def major(self) -> Decimal:
+        """The amount in major units, exact."""
+        return Decimal(self.minor).scaleb(-currency_digits(self.currency))
+
+    def _same(self, other: Money) -> int:
+        if self.currency != other.currency:
+            raise QuantityError(
+                f"{self.currency} and {other.currency} cannot be put together",
+                want="one currency; set a rate to convert",
+            )
+        return other.minor
+
+    def __add__(self, other: Money) -> Money:
+        return Money(self.minor + self._same(other), self.currency)
+
+    def __sub__(self, other: Money) -> Money:
+        return Money(self.minor - self._same(other), self.currency)
+
+    def __neg__(self) -> Money:
+        return Money(-self.minor, self.currency)
+
+    def __mul__(self, factor: float) -> Money:
+        product = Decimal(self.minor) * Decimal(repr(float(factor)))
+        return Money(int(product.quantize(Decimal(1), ROUND_HALF_UP)), self.currency)
+
+    __rmul__ = __mul__
+
+    def __lt__(self, other: Money) -> bool:
+        return self.minor < self._same(other)
+
+    def __le__(self, other: Money) -> bool:
+        return self.minor <= self._same(other)
+
+    def __gt__(self, other: Money) -> bool:
+        return self.minor > self._same(other)
+
+    def __ge__(self, other: Money) -> bool:
+        return self.minor >= self._same(other)
+
+    def __bool__(self) -> bool:
+        return self.minor != 0
+
+    def __str__(self) -> str:
+        return show_money(self)
+
+
+_SHAPE = re.compile(r"\d[\d.,' \u00a0\u202f’]*k?", re.ASCII | re.IGNORECASE)
+_PLAIN = re.compile(r"(\d+)(?:[.,](\d{1,2}))?|[.,](\d{1,2})", re.ASCII)
+_GROUPED = re.compile(
+    r"\d{1,3}(?:(?P<group>[,.' ’])\d{3})(?:(?P=group)\d{3})*(?:(?P<point>[.,])(?P<cents>\d{1,2}))?",
+    re.ASCII,
+)
+
+
+def read_money(text: str, currency: str) -> Money:
+    """Return the price typed, in ``currency``.
+
+    Signs and codes are dropped; thousands may be grouped by comma, point, space or apostrophe;
+    "1.2k" is 1,200. Raises QuantityError for what is not a price, for one below the minor unit,
+    over 10,000,000, and where a point could be either thousands or decimals.
+
+    >>> read_money("$1.2k", "USD") == read_money("1 200", "USD") == read_money("1,200.00", "USD")
+    True
+    >>> read_money("12,5", "EUR").major
+    Decimal('12.50')
+    """
+    currency = check_currency(currency)
+    bare = _without_sign(text, currency) if len(text) <= 40 else ""
+    if not bare or (_SHAPE.fullmatch(bare) is None and _PLAIN.fullmatch(bare) is None):
+        raise QuantityError(f"{text[:40]!r} is not a price", want=_EXAMPLE)
+    thousand = bare[-1] in "kK"
+    amount = _thousands(bare[:-1].strip()) if thousand else _amount(bare, currency)
+    if amount > MOST_MAJOR:
+        raise QuantityError(f"{text!r} is over 10,000,000", want=_EXAMPLE)
+    return Money.of(amount, currency)
+
+
+def _without_sign(text: str, currency: str) -> str:
+    bare = text.strip().replace("\u00a0", " ").replace("\u202f", " ")
+    sign = _SIGNS.get(currency, currency)
+    for mark in (currency, currency.lower(), sign, "$", "£", "€", "¥"):
+        bare = bare.removeprefix(mark).removesuffix(mark).strip()
+    return bare
+
+
+def _thousands(bare: str) -> Decimal:
+    match = re.fullmatch(r"\d{1,5}(?:[.,]\d{1,3})?", bare, re.ASCII)
+    if match is None:
+        raise QuantityError(f"{bare!r}k is not a price", want="a price such as 1.2k")
+    return Decimal(bare.replace(",", ".")) * 1000
+
+
+def _amount(bare: str, currency: str) -> Decimal:
+    if re.fullmatch(r"\d{1,3}\.\d{3}", bare, re.ASCII) and currency_digits(currency) != 3:
+        if bare.startswith("0."):
+            raise QuantityError(f"{bare!r} is below the smallest coin", want=_EXAMPLE)
+        whole, rest = bare.split(".")
+        raise QuantityError(
+            f"{bare!r} can be read two ways",
+            want=f"{whole},{rest} for thousands, or {whole}.{rest[:2]} for decimals",
+        )
+    grouped = _GROUPED.fullmatch(bare)
+    if grouped is not None and grouped["point"] != grouped["group"]:
+        cents = grouped["cents"] or ""
+        whole = re.sub(r"\D", "", bare[: len(bare) - len(cents)] if cents else bare)
+        return Decimal(f"{whole}.{cents or 0}")
+    plain = _PLAIN.fullmatch(bare)
+    if plain is None:
+        raise QuantityError(f"{bare!r} is not a price", want=_EXAMPLE)
+    return Decimal(f"{plain[1] or 0}.{plain[2] or plain[3] or 0}")
+
+
+def show_money(money: Money, *, sign: bool = False) -> str:
+    """Return the amount with thousands grouped; whole amounts without decimals.
+
+    >>> show_money(Money(190000, "USD")), show_money(Money(-1250, "GBP"), sign=True)
+    ('1,900', '-£12.50')
+    """
+    digits = currency_digits(money.currency)
+    whole = money.minor % 10**digits == 0
+    number = f"{abs(money.major):,.{0 if whole else digits}f}"
+    mark = _SIGNS.get(money.currency, f"{money.currency} ") if sign else ""
+    return f"{'-' if money.minor < 0 else ''}{mark}{number}"

@@ -1,0 +1,61 @@
+"""What reading a text gives: pieces with confidence, questions left open, and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from kitreckon.quantities import Length
+from kitreckon.reasons import Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Likely:
+    """A kind a text may mean, with the confidence that it does (0 to 1)."""
+
+    kind: str
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPiece:
+    """One piece read from a text. ``taken`` is False where the user should be asked."""
+
+    kind: str
+    qty: int = 1
+    set_of: int | None = None
+    size: Length | None = None
+    mount: str | None = None
+    back: Literal["plain", "backplate", "direct"] | None = None
+    condition: str | None = None
+    parts_missing: tuple[str, ...] = ()
+    unsafe: str = ""
+    state: Literal["here", "absent"] = "here"
+    confidence: float = 0.0
+    taken: bool = False
+    others: tuple[Likely, ...] = ()
+    why: tuple[Reason, ...] = ()
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TextReading:
+    """What one line, or a whole advert, was read as: pieces in order of mention.
+
+    ``none_confidence`` is the confidence that the text names no kind at all. ``asking`` and
+    ``machine_text`` are what an advert says of the machine itself, kept as typed.
+    ``not_understood`` holds what was left over, as typed.
+    """
+
+    text: str
+    none_confidence: float
+    pieces: tuple[ReadPiece, ...] = ()
+    not_understood: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    machine_text: str = ""
+    asking_text: str = ""
+
+    @property
+    def questions(self) -> tuple[ReadPiece, ...]:
+        """The pieces the user should be asked about."""
+        return tuple(piece for piece in self.pieces if not piece.taken)

@@ -1,0 +1,140 @@
+"""What a reckoning gives: frozen values that hold their reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kitreckon.catalogue.model import Tier
+from kitreckon.count import Machine, Preferences, Visit
+from kitreckon.fitting.model import Fit
+from kitreckon.quantities import Length, Money, Range
+from kitreckon.reasons import Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """What one counted line (all its quantity) is worth. Ranges are P10, P50, P90.
+
+    The means feed sums; ``reasons`` say the basis, the year and the source of each figure.
+    """
+
+    piece_id: str
+    replacement: Range[Money]
+    worth: Range[Money]
+    part_out: Range[Money]
+    replacement_mean: Money
+    worth_mean: Money
+    part_out_mean: Money
+    floor: Money  # what the seller is taken to want for it
+    unsafe: bool = False
+    surplus: bool = False  # covers nothing: valued at what it would fetch
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Covering:
+    """Which piece covers how many units of which want; "shelf" covers come from what is owned."""
+
+    want: str
+    piece_id: str
+    units: int
+    grade: float
+    from_shelf: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """The best covering of wants by pieces, and what stays open."""
+
+    coverings: tuple[Covering, ...]
+    open_units: Mapping[str, int]  # want id -> units looked for and not covered
+    not_looked: tuple[str, ...]  # want ids nobody looked at
+    reasons: Mapping[str, tuple[Reason, ...]]  # want id -> why it is open ("one here, worn out")
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A want, or part of it, that is missing: screens say "missing" and "wanted"."""
+
+    want: str
+    kind: str
+    tier: Tier
+    qty: int
+    size: Length | None
+    mount: str | None
+    cost: Range[Money]  # for all of qty, delivered and fitted, from the preferred supply
+    hard_to_get: bool
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NotLooked:
+    """A want nobody looked at: adds nothing, and is no gap."""
+
+    want: str
+    kind: str
+    tier: Tier
+    qty: int
+    chance: float
+    if_there: Money  # what it would add to the limit
+
+
+@dataclass(frozen=True, slots=True)
+class Adds:
+    """What the bundle adds to each figure of the offer."""
+
+    opening: Money
+    target: Money
+    limit: Money
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """All counted pieces together, with the price level they share. P10, P50, P90."""
+
+    replacement: Range[Money]
+    worth: Range[Money]
+    part_out: Range[Money]
+    adds: Adds
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Opening, target and limit; all None when there is no offer, with the reason in ``stop``."""
+
+    opening: Money | None
+    target: Money | None
+    limit: Money | None
+    worth_to_you: Money  # of machine and bundle; may be above the asking price
+    let_him_keep: tuple[str, ...] = ()  # piece ids whose floor is above their worth
+    stop: tuple[Reason, ...] = ()  # walk away, or no offer: why
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What to find out next: how much it would move the target, per minute of looking."""
+
+    id: str  # "look:steady-rest", "judge:<piece>", "fit:<piece>", "finding:<id>"
+    question: Reason
+    moves: Money  # expected absolute change of the target
+    minutes: float
+    walk_away: bool = False
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """One visit, reckoned."""
+
+    machine: Machine
+    visit: Visit
+    preferences: Preferences
+    fits: Mapping[str, Fit]  # piece id -> fit
+    cover: Cover
+    values: Mapping[str, Value]  # piece id -> value
+    gaps: tuple[Gap, ...]
+    not_looked: tuple[NotLooked, ...]
+    bundle: Bundle
+    offer: Offer
