@@ -1,0 +1,284 @@
+"""Opening the catalogue: our files in the package, a user's folder laid over entry by entry.
+
+The only module of the room that reads files. Each subject is read when it is first asked for. A
+bad entry is left out with its reason in ``problems``; it never stops the program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from kitreckon.catalogue import subjects, yaml_text
+from kitreckon.catalogue.model import Catalogue, Chances, Shares
+from kitreckon.catalogue.shapes import WRONG, At, nearest
+from kitreckon.catalogue.words import Caution, Said, Words
+from kitreckon.errors import KitreckonError, Problem
+
+# where each subject of the catalogue stands in a catalogue folder
+_FILES = {
+    "kinds": ("kinds/*.yaml",),
+    "prices": ("prices/*.yaml",),
+    "outfit": ("outfits/*.yaml",),
+    "standard": ("standards/*.yaml",),
+    "findings": ("findings.yaml",),
+    "shares": ("shares.yaml",),
+    "chances": ("chances.yaml",),
+    "reading": ("reading.yaml",),
+    "words": ("words/{language}/*.yaml",),
+    "kind-words": ("words/{language}/kinds.yaml",),
+}
+
+
+def catalogue_folder() -> Path:
+    """Return our own catalogue: beside the package in a wheel, at the top in a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    for folder in (package / "catalogs", package.parents[1] / "catalogs"):
+        if folder.is_dir():
+            return folder
+    raise KitreckonError(
+        "the catalogue that comes with kitreckon is missing",
+        where=str(package),
+        want="install kitreckon again",
+    )
+
+
+class OpenCatalogue(Catalogue):
+    """A catalogue read from folders, the first laid under the later ones."""
+
+    def __init__(self, folders: Sequence[Path], language: str = "en") -> None:
+        super().__init__(self._read)
+        self.folders = tuple(folders)
+        self.language = language
+        self._problems: list[Problem] = []
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What was wrong in the files of the subjects read so far."""
+        return tuple(dict.fromkeys(self._problems))
+
+    def _read(self, subject: str) -> Any:
+        readers: dict[str, Callable[[], Any]] = {
+            "kinds": self._kinds,
+            "prices": self._prices,
+            "outfits": self._outfits,
+            "findings": self._findings,
+            "shares": self._shares,
+            "chances": self._chances,
+            "standards": self._standards,
+            "words": self._words,
+            "reading": self._reading,
+        }
+        return readers[subject]()
+
+    def _documents(self, subject: str, language: str = "en") -> Iterable[yaml_text.Mapping]:
+        for folder in self.folders:
+            for pattern in _FILES[subject]:
+                for path in sorted(folder.glob(pattern.format(language=language))):
+                    document = _document(path, self._problems)
+                    if document is not None and _subject(document) == subject:
+                        yield document
+
+    def _entries(self, subject: str, key: str) -> dict[str, tuple[Any, yaml_text.Mapping]]:
+        """Return each entry's value and the first document that has it, overlay applied."""
+        nodes: dict[str, yaml_text.Node] = {}
+        homes: dict[str, yaml_text.Mapping] = {}
+        for document in self._documents(subject):
+            _check_head(subject, document, key, self._problems)
+            group = document.entries.get(key)
+            if not isinstance(group, yaml_text.Mapping):
+                continue
+            for name, node in group.entries.items():
+                nodes[name] = _laid_over(nodes.get(name), node)
+                homes.setdefault(name, document)
+        shape = subjects.entry_shape(subject)
+        values = {
+            name: shape.read(node, At(self._problems, f"{key}.{name}"))
+            for name, node in nodes.items()
+        }
+        return {name: (value, homes[name]) for name, value in values.items() if value is not WRONG}
+
+    def _kinds(self) -> Any:
+        foreign = self._kind_words() if self.language != "en" else {}
+        return {
+            name: replace(
+                kind,
+                id=name,
+                group=_text(home, "group"),
+                foreign=((self.language, foreign[name]),) if foreign.get(name) else (),
+            )
+            for name, (kind, home) in self._entries("kinds", "kinds").items()
+        }
+
+    def _kind_words(self) -> dict[str, tuple[str, ...]]:
+        words: dict[str, tuple[str, ...]] = {}
+        for document in self._documents("kind-words", self.language):
+            value = subjects.FILES["kind-words"].read(document, At(self._problems))
+            words |= {} if value is WRONG else value["kinds"]
+        return words
+
+    def _prices(self) -> Any:
+        return {
+            name: replace(table, kind=name, currency=_text(home, "currency"))
+            for name, (table, home) in self._entries("prices", "prices").items()
+        }
+
+    def _outfits(self) -> Any:
+        shape = subjects.entry_shape("outfit")
+        outfits = {}
+        for document in self._documents("outfit"):
+            entries = {
+                name: node
+                for name, node in document.entries.items()
+                if name not in {"format", "subject", "sources"}
+            }
+            body = yaml_text.Mapping(
+                document.file, document.line, document.column, entries, document.keys
+            )
+            outfit = shape.read(body, At(self._problems))
+            if outfit is not WRONG:
+                outfits[outfit.machine_class] = outfit
+        return outfits
+
+    def _findings(self) -> Any:
+        return {
+            name: replace(rule, id=name)
+            for name, (rule, _) in self._entries("findings", "findings").items()
+        }
+
+    def _one(self, subject: str) -> list[Any]:
+        values = [
+            subjects.FILES[subject].read(document, At(self._problems))
+            for document in self._documents(subject)
+        ]
+        return [value for value in values if value is not WRONG]
+
+    def _shares(self) -> Shares:
+        resale: dict[str, Any] = {}
+        service: dict[str, Any] = {}
+        source = ""
+        for value in self._one("shares"):
+            resale |= value["resale"]
+            service |= value["service"]
+            source = value.get("source", source)
+        return Shares(resale, service, source)
+
+    def _chances(self) -> Chances:
+        conditions: dict[str, Any] = {}
+        source = ""
+        for value in self._one("chances"):
+            conditions |= value["conditions"]
+            source = value.get("source", source)
+        return Chances(conditions, source)
+
+    def _standards(self) -> Any:
+        from kitreckon.standards import read_standards
+
+        documents = {
+            Path(document.file).stem: yaml_text.plain_data(document)
+            for document in self._documents("standard")
+        }
+        return read_standards(documents)
+
+    def _reading(self) -> Any:
+        rules: dict[str, Any] = {}
+        for value in self._one("reading"):
+            rules |= value["rules"]
+        return rules
+
+    def _words(self) -> Words:
+        sentences: dict[str, Said] = {}
+        labels: dict[str, Said] = {}
+        cautions: dict[str, Caution] = {}
+        for language in dict.fromkeys(("en", self.language)):
+            for document in self._documents("words", language):
+                value = subjects.FILES["words"].read(document, At(self._problems))
+                if value is WRONG:
+                    continue
+                sentences |= _said_all(value.get("sentences", {}))
+                labels |= _said_all(value.get("labels", {}))
+                cautions |= {
+                    name: Caution(_said(caution["text"]), caution.get("source", ""))
+                    for name, caution in value.get("cautions", {}).items()
+                }
+        return Words(sentences, labels, cautions, self.kinds, self.findings)
+
+
+def open_catalogue(folders: Sequence[Path] = (), language: str = "en") -> OpenCatalogue:
+    """Return our catalogue with the user's folders laid over it, later ones last."""
+    return OpenCatalogue((catalogue_folder(), *folders), language)
+
+
+def check_file(path: Path) -> list[Problem]:
+    """Return everything wrong in one catalogue file."""
+    problems: list[Problem] = []
+    document = _document(path, problems)
+    if document is None:
+        return problems
+    subject = _subject(document)
+    if subject not in subjects.FILES:
+        node = document.entries.get("subject", document)
+        remedy = nearest(subject, tuple(subjects.FILES))
+        found = f"unknown subject {subject!r}" if subject else "'subject' is missing"
+        problems.append(Problem(str(path), node.line, node.column, found, remedy))
+        return problems
+    subjects.FILES[subject].read(document, At(problems))
+    return problems
+
+
+def _document(path: Path, problems: list[Problem]) -> yaml_text.Mapping | None:
+    try:
+        with path.open("rb") as stream:
+            data = stream.read(yaml_text.MOST_BYTES + 1)
+    except OSError as error:
+        remedy = "check the name and the rights of the file"
+        problems.append(Problem(str(path), 0, 0, error.strerror or "cannot be read", remedy))
+        return None
+    document, found = yaml_text.parse(data, str(path))
+    problems.extend(found)
+    return document
+
+
+def _subject(document: yaml_text.Mapping) -> str:
+    return _text(document, "subject")
+
+
+def _text(document: yaml_text.Mapping, name: str) -> str:
+    node = document.entries.get(name)
+    return node.text if isinstance(node, yaml_text.Scalar) else ""
+
+
+def _check_head(
+    subject: str, document: yaml_text.Mapping, key: str, problems: list[Problem]
+) -> None:
+    """Check the fields round the entries, which are read apart."""
+    shape = subjects.FILES[subject]
+    entries = {name: node for name, node in document.entries.items() if name != key}
+    head = yaml_text.Mapping(document.file, document.line, document.column, entries, document.keys)
+    fields = {name: known for name, known in shape.fields.items() if name != key}
+    replace(shape, fields=fields).read(head, At(problems))
+    if key not in document.entries:
+        problems.append(Problem(document.file, document.line, 1, f"{key!r} is missing", "add it"))
+
+
+def _laid_over(under: yaml_text.Node | None, over: yaml_text.Node) -> yaml_text.Node:
+    """Return an entry with the fields of ``over`` in place of those of ``under``."""
+    if not isinstance(under, yaml_text.Mapping) or not isinstance(over, yaml_text.Mapping):
+        return over
+    return yaml_text.Mapping(
+        over.file,
+        over.line,
+        over.column,
+        {**under.entries, **over.entries},
+        {**under.keys, **over.keys},
+    )
+
+
+def _said(value: Any) -> Said:
+    return Said(value, value) if isinstance(value, str) else Said(**value)
+
+
+def _said_all(values: dict[str, Any]) -> dict[str, Said]:
+    return {name: _said(value) for name, value in values.items()}

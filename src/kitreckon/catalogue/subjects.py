@@ -1,0 +1,318 @@
+"""What each catalogue file may hold: one record a subject, built into the catalogue's values."""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+from kitreckon.catalogue import yaml_text
+from kitreckon.catalogue.model import (
+    SUPPLIES,
+    TIERS,
+    Check,
+    FindingRule,
+    Kind,
+    Outfit,
+    Part,
+    Place,
+    PricePoint,
+    PriceTable,
+    Seat,
+    SizeRule,
+    Want,
+)
+from kitreckon.catalogue.shapes import (
+    Anything,
+    Either,
+    Field,
+    ListOf,
+    MapOf,
+    Number,
+    Record,
+    Shape,
+    Text,
+    Word,
+    YesNo,
+)
+from kitreckon.count import CONDITIONS
+
+ID = Text(r"[a-z0-9][a-z0-9.-]{0,59}", "chuck-3-jaw: small letters, digits and dashes")
+NAMES = ListOf(Text())
+SHARE = Number(0, 1)
+MONEY = Number(0, 10_000_000)
+YEAR = Number(1850, 2200, whole=True)
+
+
+def place_of(node: yaml_text.Node) -> Place:
+    """Return where a node stands."""
+    return Place(node.file, node.line, node.column)
+
+
+CHECK = Record(
+    {
+        "do": Field(Text(), True, "what to do, in one sentence"),
+        "limit": Field(Text(), about="the limit, in words"),
+        "reading": Field(ID, about="id of the reading it gives, for example run-out"),
+        "fair_over_mm": Field(Number(0, 1000), about="a reading above this is fair at best"),
+        "poor_over_mm": Field(Number(0, 1000), about="a reading above this is poor"),
+        "minutes": Field(Number(0, 600)),
+        "source": Field(Text()),
+    },
+    Check,
+)
+PART = Record(
+    {
+        "id": Field(ID, True),
+        "names": Field(NAMES, True),
+        "takes_off": Field(SHARE, True, "share of the value that goes with it"),
+        "works_without": Field(YesNo(), True),
+    },
+    Part,
+)
+
+
+def _kind(place: yaml_text.Node, **values: Any) -> Kind:
+    names = {"british": values.pop("british"), "american": values.pop("american")}
+    return Kind(id="", group="", place=place_of(place), **names, **values)
+
+
+KIND = Record(
+    {
+        "british": Field(NAMES, True, "names in British use; the first is shown"),
+        "american": Field(NAMES, True, "names in American use; the first is shown"),
+        "words": Field(NAMES, about="further words people use for it"),
+        "looks_like": Field(Text(), about="what it looks like to somebody who never saw one"),
+        "where": Field(Text(), about="where in the shop to look for it"),
+        "measures": Field(Text(), about="what its size measures"),
+        "seats": Field(ListOf(Word(get_args(Seat)), least=1), about="where it goes on a machine"),
+        "common": Field(YesNo()),
+        "machine_specific": Field(YesNo()),
+        "spins": Field(YesNo(), about="turns with the spindle"),
+        "weight_kg": Field(Number(0, 10_000)),
+        "price_group": Field(ID, about="key of the share tables"),
+        "parts": Field(ListOf(PART), about="parts that may be missing"),
+        "checks": Field(ListOf(CHECK)),
+        "cautions": Field(ListOf(ID), about="ids of cautions in words/"),
+    },
+    _kind,
+    "A kind of thing, its names and how to know it.",
+    place=True,
+)
+
+
+def _point(place: yaml_text.Node, **values: Any) -> PricePoint:
+    if not values["low"] <= values["typical"] <= values["high"]:
+        raise ValueError("low, typical and high are not in order")
+    return PricePoint(place=place_of(place), **values)
+
+
+POINT = Record(
+    {
+        "supply": Field(Word(SUPPLIES), True),
+        "size_mm": Field(Number(0, 100_000)),
+        "low": Field(MONEY, True),
+        "typical": Field(MONEY, True),
+        "high": Field(MONEY, True),
+        "year": Field(YEAR, True),
+        "basis": Field(Word(("published", "estimate")), True),
+        "source": Field(Text(), True, "id of the file's sources, or what it rests on"),
+        "note": Field(Text()),
+    },
+    _point,
+    place=True,
+)
+
+
+def _price_table(**values: Any) -> PriceTable:
+    values["exponents"] = tuple(values.get("exponents", {}).items())
+    values.setdefault("unit_count", 1)
+    values.setdefault("includes", "")
+    values.setdefault("size_mm", None)
+    values.setdefault("points", ())
+    return PriceTable(kind="", currency="", **values)
+
+
+PRICES = Record(
+    {
+        "unit": Field(Text(), True, "what one price buys: each, set of about 17"),
+        "unit_count": Field(Number(1, 9_999, whole=True), about="how many pieces are in it"),
+        "per_piece": Field(YesNo(), about="no: a set is bought whole, loose ones are parts of it"),
+        "includes": Field(Text()),
+        "size_mm": Field(Number(0, 100_000), about="the main size"),
+        "exponents": Field(MapOf(Number(-5, 5), SUPPLIES), about="k in price ~ size^k"),
+        "points": Field(ListOf(POINT), True),
+    },
+    _price_table,
+)
+
+
+def _size_rule(**values: Any) -> SizeRule:
+    if "factor" in values:
+        values["factor"] = tuple(values["factor"])
+    return SizeRule(**values)
+
+
+SIZE = Either(
+    Text(),
+    Record(
+        {
+            "text": Field(Text()),
+            "sizes_mm": Field(ListOf(Number(0, 100_000))),
+            "of": Field(Text(), about="swing, table-width, tailstock-taper, ..."),
+            "factor": Field(ListOf(Number(0, 10), least=3, most=3)),
+            "round_to_mm": Field(ListOf(Number(0, 100_000))),
+            "usual": Field(Text()),
+        },
+        _size_rule,
+    ),
+)
+
+
+def _want(place: yaml_text.Node, **values: Any) -> Want:
+    size = values.pop("size", SizeRule())
+    return Want(
+        size=SizeRule(text=size) if isinstance(size, str) else size,
+        place=place_of(place),
+        **values,
+    )
+
+
+WANT = Record(
+    {
+        "id": Field(ID, True),
+        "any_of": Field(ListOf(ID, least=1), True, "kinds that cover it, the usual one first"),
+        "tier": Field(Word(TIERS), True),
+        "qty": Field(Number(1, 9_999, whole=True), True),
+        "label": Field(Text(), about="what is wanted, where the kind is other"),
+        "size": Field(SIZE),
+        "when": Field(ListOf(ID), about="features that must be true; no-x: must be false"),
+        "needs": Field(ListOf(ID), about="wants without which this one is of no use"),
+        "chance_here": Field(SHARE, about="judgement: that it comes with such a machine"),
+        "lists": Field(Number(0, 100, whole=True)),
+        "sources": Field(NAMES),
+        "note": Field(Text()),
+    },
+    _want,
+    place=True,
+)
+
+
+def _outfit(**values: Any) -> Outfit:
+    bounds = values.pop("range_mm", None)
+    machine_class = values.pop("class")
+    values.setdefault("measure", "")
+    return Outfit(machine_class=machine_class, range_mm=tuple(bounds) if bounds else None, **values)
+
+
+def _finding(**values: Any) -> FindingRule:
+    return FindingRule(id="", **values)
+
+
+FINDING = Record(
+    {
+        "british": Field(Text(), True),
+        "american": Field(Text(), True),
+        "cause": Field(ID, True, "findings of one cause count once"),
+        "effect": Field(Word(("factor", "amount", "walk-away", "note")), True),
+        "value": Field(Number(0, 10_000_000), about="factor on the base, or amount"),
+        "currency": Field(Text("[A-Z]{3}", "USD")),
+        "classes": Field(ListOf(ID)),
+        "look": Field(Text()),
+        "question": Field(Text()),
+        "minutes": Field(Number(0, 600)),
+        "chance": Field(SHARE, about="judgement: that it is so"),
+        "reading": Field(ID),
+        "limit_mm": Field(Number(0, 1000)),
+        "cautions": Field(ListOf(ID)),
+        "source": Field(Text()),
+    },
+    _finding,
+)
+BY_CONDITION = MapOf(SHARE, CONDITIONS)
+SENTENCE = Either(Text(), Record({"british": Field(Text(), True), "american": Field(Text(), True)}))
+CAUTION = Record({"text": Field(SENTENCE, True), "source": Field(Text())})
+
+_HEAD = {
+    "format": Field(Word(("1",)), True, "format: 1"),
+    "subject": Field(Text(), True),
+}
+_SOURCES = {"sources": Field(MapOf(Text()), about="what each source id stands for")}
+
+# subject -> its file as a record; entries of a map are laid over ours one by one
+FILES: dict[str, Record] = {
+    "kinds": Record(
+        {**_HEAD, "group": Field(ID, True), "kinds": Field(MapOf(KIND), True)},
+    ),
+    "kind-words": Record(
+        {
+            **_HEAD,
+            "language": Field(Text("[a-z]{2}", "de"), True),
+            "basis": Field(Text(), True),
+            "kinds": Field(MapOf(NAMES), True),
+        }
+    ),
+    "prices": Record(
+        {
+            **_HEAD,
+            **_SOURCES,
+            "currency": Field(Text("[A-Z]{3}", "USD"), True),
+            "level_year": Field(YEAR),
+            "prices": Field(MapOf(PRICES), True),
+        }
+    ),
+    "outfit": Record(
+        {
+            **_HEAD,
+            **_SOURCES,
+            "class": Field(ID, True),
+            "british": Field(Text(), True),
+            "american": Field(Text(), True),
+            "measure": Field(Text()),
+            "range_mm": Field(ListOf(Number(0, 100_000), least=2, most=2)),
+            "features": Field(ListOf(ID)),
+            "wants": Field(ListOf(WANT), True),
+        }
+    ),
+    "findings": Record({**_HEAD, **_SOURCES, "findings": Field(MapOf(FINDING), True)}),
+    "shares": Record(
+        {
+            **_HEAD,
+            "source": Field(Text()),
+            "resale": Field(MapOf(BY_CONDITION), True),
+            "service": Field(MapOf(BY_CONDITION), True),
+        }
+    ),
+    "chances": Record(
+        {**_HEAD, "source": Field(Text()), "conditions": Field(MapOf(BY_CONDITION), True)}
+    ),
+    "words": Record(
+        {
+            **_HEAD,
+            "sentences": Field(MapOf(SENTENCE)),
+            "labels": Field(MapOf(SENTENCE)),
+            "cautions": Field(MapOf(CAUTION)),
+        }
+    ),
+    "standard": Record(
+        {
+            **_HEAD,
+            **_SOURCES,
+            "system": Field(Text(), True),
+            "title": Field(Text()),
+            "standard": Field(Text()),
+            "note": Field(Anything()),
+            "rows": Field(ListOf(Anything())),
+            "facts": Field(Anything()),
+        }
+    ),
+    "reading": Record({**_HEAD, "rules": Field(Anything(), True)}),
+}
+
+
+def entry_shape(subject: str) -> Shape:
+    """Return the shape of one entry of a subject that is laid over entry by entry."""
+    return {
+        "kinds": KIND,
+        "prices": PRICES,
+        "findings": FINDING,
+        "outfit": Record(FILES["outfit"].fields, _outfit),
+    }[subject]
