@@ -1,0 +1,53 @@
+"""Reasons become sentences in the user's units, words and money."""
+
+from __future__ import annotations
+
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.catalogue.model import Kind
+from kitreckon.catalogue.words import Caution, Said, Style, Words
+from kitreckon.quantities import Length, Money, Range
+from kitreckon.reasons import Reason, Term, because
+
+MM = Style("mm", "british")
+IN = Style("in", "american")
+KINDS = {"vise": Kind("vise", "milling", ("machine vice",), ("milling vise",))}
+WORDS = Words(
+    {
+        "too-big": Said("{kind} {size} does not enter {hole}", "{kind} {size} won't go in {hole}"),
+        "cost": Said("{price} for {count}", "{price} for {count}"),
+    },
+    {"condition.very-good": Said("very good", "very good")},
+    {"cracked": Caution(Said("Do not use it.", "Do not use it."), "common practice, no source")},
+    KINDS,
+)
+
+
+def test_a_length_is_said_in_the_users_units() -> None:
+    reason = because("too-big", kind=Term("kind", "vise"), size=Length.of_mm(25.4), hole="MT2")
+    assert WORDS.say(reason, MM) == "machine vice 25.4mm does not enter MT2"
+    assert WORDS.say(reason, IN) == "milling vise 1in won't go in MT2"
+
+
+def test_money_and_ranges_are_said() -> None:
+    price = Range(Money(100, "USD"), Money(200, "USD"), Money(350, "USD"))
+    assert WORDS.say(because("cost", price=price, count=3), MM) == "1 / 2 / 3.50 for 3"
+
+
+def test_a_reason_without_a_sentence_still_says_what_it_knows() -> None:
+    assert WORDS.say(Reason("odd-thing", (("why", "rust"),)), MM) == "odd-thing: why rust"
+
+
+def test_text_with_braces_is_only_text() -> None:
+    reason = because("too-big", kind="{size}", size=Length.of_mm(1), hole="{0.__class__}")
+    assert WORDS.say(reason, MM) == "{size} 1mm does not enter {0.__class__}"
+
+
+def test_an_unknown_caution_is_never_left_out() -> None:
+    assert WORDS.caution("cracked", MM) == "Do not use it."
+    assert WORDS.caution("hot-oil", MM) == "hot oil"
+
+
+def test_names_follow_the_users_words() -> None:
+    words = open_catalogue().words
+    assert words.name("follow-rest", MM) != words.name("follow-rest", IN)
+    assert words.name("no-such-kind", MM) == "no-such-kind"

@@ -1,0 +1,92 @@
+"""What people type for a price, and sums that are right to the cent."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kitreckon.quantities import Money, QuantityError, read_money, show_money
+
+
+@pytest.mark.parametrize(
+    ("typed", "major"),
+    [
+        ("$1.2k", "1200"),
+        ("1.2k", "1200"),
+        ("2k", "2000"),
+        ("£1,200", "1200"),
+        ("1 200", "1200"),
+        ("1'200", "1200"),
+        ("1.200,50", "1200.50"),
+        ("1,200.50", "1200.50"),
+        ("12,5", "12.50"),
+        ("12.50", "12.50"),
+        ("1900", "1900"),
+        ("1.234.567", "1234567"),
+        ("5 USD", "5"),
+        (".50", "0.50"),
+        ("0", "0"),
+    ],
+)
+def test_a_price_is_read_to_the_cent(typed: str, major: str) -> None:
+    assert read_money(typed, "USD").major == Decimal(major)
+
+
+NO_PRICES = (
+    "1.200|12.345|0.005|-5|+5|1e3|nan|inf|1_000|٣||1.2.3|10,000,001|1/2|1,2,3|cheap|1,20,000"
+    "|99999999999999999999999999999999999999999"
+).split("|")
+
+
+@pytest.mark.parametrize("typed", NO_PRICES)
+def test_what_is_no_price_is_refused_with_the_remedy(typed: str) -> None:
+    with pytest.raises(QuantityError) as refused:
+        read_money(typed, "USD")
+    assert refused.value.want
+
+
+def test_a_point_before_three_digits_is_asked_about() -> None:
+    with pytest.raises(QuantityError, match="two ways"):
+        read_money("1.200", "EUR")
+
+
+def test_two_currencies_never_meet() -> None:
+    with pytest.raises(QuantityError):
+        _ = Money.of(1, "USD") + Money.of(1, "GBP")
+    with pytest.raises(QuantityError):
+        _ = Money.of(1, "USD") < Money.of(1, "GBP")
+
+
+def test_an_unknown_currency_is_refused() -> None:
+    with pytest.raises(QuantityError, match="not a currency"):
+        read_money("5", "dollars")
+
+
+def test_half_a_cent_rounds_up() -> None:
+    assert Money(1, "USD") * 0.5 == Money(1, "USD")
+    assert Money.of("19.99", "USD") * 0.5 == Money(1000, "USD")
+    assert Money.of("0.125", "USD").minor == 13
+
+
+def test_a_currency_without_cents_has_none() -> None:
+    assert read_money("1,200", "JPY").minor == 1200
+    assert show_money(Money(1200, "JPY")) == "1,200"
+
+
+@settings(max_examples=300)
+@given(st.integers(0, 1_000_000_00))
+def test_what_is_shown_reads_back(minor: int) -> None:
+    money = Money(minor, "USD")
+    assert read_money(show_money(money, sign=True), "USD") == money
+
+
+@settings(max_examples=600)
+@given(st.text(max_size=60) | st.text(alphabet="0123456789.,' k$£", max_size=20))
+def test_any_text_is_a_price_or_a_refusal(typed: str) -> None:
+    try:
+        assert read_money(typed, "USD").minor >= 0
+    except QuantityError as refused:
+        assert refused.what
