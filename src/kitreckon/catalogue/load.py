@@ -156,14 +156,14 @@ class OpenCatalogue(Catalogue):
         return [value for value in values if value is not WRONG]
 
     def _shares(self) -> Shares:
-        resale: dict[str, Any] = {}
-        service: dict[str, Any] = {}
-        source = ""
+        merged: dict[str, Any] = {"resale": {}, "service": {}}
         for value in self._one("shares"):
-            resale |= value["resale"]
-            service |= value["service"]
-            source = value.get("source", source)
-        return Shares(resale, service, source)
+            for name, part in value.items():
+                merged[name] = {**merged.get(name, {}), **part} if isinstance(part, dict) else part
+        merged.pop("format", None)
+        merged.pop("subject", None)
+        postage = sorted((float(kg), amount) for kg, amount in merged.pop("postage", {}).items())
+        return Shares(postage=tuple(postage), **merged)
 
     def _chances(self) -> Chances:
         conditions: dict[str, Any] = {}

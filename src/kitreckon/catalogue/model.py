@@ -120,6 +120,11 @@ class PriceTable:
     exponents: tuple[tuple[SupplyName, float], ...]
     points: tuple[PricePoint, ...]
     per_piece: bool = True  # False: a set is bought whole; loose ones are parts of it
+    mount_sizes: tuple[tuple[str, float], ...] = ()  # mount -> the size it stands for
+    size_of: str = ""  # "swing": the size is a measure of the machine, not of the piece
+    bought_with: str = ""  # kind bought beside it to go on a machine: its backplate, its arbor
+    holds: tuple[tuple[str, int], ...] = ()  # kinds and counts the price includes
+    fitting_hours: tuple[float, float, float] | None = None  # made or fitted to one machine
     mount_sizes: tuple[tuple[str, float], ...] = ()  # size by designation: MT3 is 23.825 mm
     size_of: str = ""  # "swing": the size is a measure of the machine, not of the piece
     bought_with: str = ""  # kind bought beside it to go on a machine: chuck-backplate, ...
@@ -209,6 +214,11 @@ class Shares:
     resale: Mapping[str, Mapping[str, float]]  # group -> condition -> share; group "" is default
     service: Mapping[str, Mapping[str, float]]
     source: str = ""
+    currency: str = "USD"
+    postage: tuple[tuple[float, float], ...] = ()  # (up to kg, amount), the lightest first
+    packing: float = 0.0
+    hourly: float = 0.0
+    fit_chance: Mapping[str, float] = field(default_factory=dict)  # seat -> chance; "" is default
     currency: str = "USD"  # of the amounts below
     postage: tuple[tuple[float, float], ...] = ()  # (up to kg, amount), lightest first
     packing: float = 0.0  # amount for one parcel

@@ -123,7 +123,10 @@ POINT = Record(
 
 
 def _price_table(**values: Any) -> PriceTable:
-    values["exponents"] = tuple(values.get("exponents", {}).items())
+    for name in ("exponents", "mount_sizes", "holds"):
+        values[name] = tuple(values.get(name, {}).items())
+    if "fitting_hours" in values:
+        values["fitting_hours"] = tuple(values["fitting_hours"])
     values.setdefault("unit_count", 1)
     values.setdefault("includes", "")
     values.setdefault("size_mm", None)
@@ -139,6 +142,11 @@ PRICES = Record(
         "includes": Field(Text()),
         "size_mm": Field(Number(0, 100_000), about="the main size"),
         "exponents": Field(MapOf(Number(-5, 5), SUPPLIES), about="k in price ~ size^k"),
+        "mount_sizes": Field(MapOf(Number(0, 100_000)), about="mount: the size it stands for"),
+        "size_of": Field(Text(), about="swing, where the size is a measure of the machine"),
+        "bought_with": Field(ID, about="kind bought beside it: its backplate, its arbor"),
+        "holds": Field(MapOf(Number(1, 999, whole=True)), about="kinds and counts included"),
+        "fitting_hours": Field(ListOf(Number(0, 1000), least=3, most=3)),
         "points": Field(ListOf(POINT), True),
     },
     _price_table,
@@ -277,6 +285,11 @@ FILES: dict[str, Record] = {
         {
             **_HEAD,
             "source": Field(Text()),
+            "currency": Field(Text("[A-Z]{3}", "USD")),
+            "postage": Field(MapOf(MONEY), about="up to kg: amount"),
+            "packing": Field(MONEY),
+            "hourly": Field(MONEY),
+            "fit_chance": Field(MapOf(SHARE), about="seat: chance that it fits untried"),
             "resale": Field(MapOf(BY_CONDITION), True),
             "service": Field(MapOf(BY_CONDITION), True),
         }
@@ -296,12 +309,14 @@ FILES: dict[str, Record] = {
         {
             **_HEAD,
             **_SOURCES,
-            "system": Field(Text(), True),
-            "title": Field(Text()),
-            "standard": Field(Text()),
-            "note": Field(Anything()),
-            "rows": Field(ListOf(Anything())),
-            "facts": Field(Anything()),
+            "table": Field(ID, True, "the table's id"),
+            "system": Field(Text(), about="the system its sizes are named by"),
+            "standard": Field(Text(), about="the standard that lays it down"),
+            "note": Field(Text()),
+            "half_angle_deg": Field(Number(0, 90)),
+            "ratio": Field(Text()),
+            "taper_per_foot_in": Field(Number(0, 12)),
+            "rows": Field(Anything(), True),
         }
     ),
     "reading": Record({**_HEAD, "rules": Field(Anything(), True)}),
