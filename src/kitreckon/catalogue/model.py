@@ -125,11 +125,6 @@ class PriceTable:
     bought_with: str = ""  # kind bought beside it to go on a machine: its backplate, its arbor
     holds: tuple[tuple[str, int], ...] = ()  # kinds and counts the price includes
     fitting_hours: tuple[float, float, float] | None = None  # made or fitted to one machine
-    mount_sizes: tuple[tuple[str, float], ...] = ()  # size by designation: MT3 is 23.825 mm
-    size_of: str = ""  # "swing": the size is a measure of the machine, not of the piece
-    bought_with: str = ""  # kind bought beside it to go on a machine: chuck-backplate, ...
-    holds: tuple[tuple[str, int], ...] = ()  # what the price includes: five holders with a post
-    fitting_hours: tuple[float, float, float] | None = None  # work to make one fit this machine
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,11 +214,6 @@ class Shares:
     packing: float = 0.0
     hourly: float = 0.0
     fit_chance: Mapping[str, float] = field(default_factory=dict)  # seat -> chance; "" is default
-    currency: str = "USD"  # of the amounts below
-    postage: tuple[tuple[float, float], ...] = ()  # (up to kg, amount), lightest first
-    packing: float = 0.0  # amount for one parcel
-    hourly: float = 0.0  # what an hour of the buyer's own work is taken to cost
-    fit_chance: Mapping[str, float] = field(default_factory=dict)  # seat -> that it fits; "" any
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,44 +237,44 @@ class Catalogue:
     @cached_property
     def kinds(self) -> Mapping[str, Kind]:
         """Every kind by id, in the order of the files."""
-        return self._source("kinds")  # type: ignore[no-any-return]
+        return self._source("kinds")
 
     @cached_property
     def prices(self) -> Mapping[str, PriceTable]:
         """Price table by kind."""
-        return self._source("prices")  # type: ignore[no-any-return]
+        return self._source("prices")
 
     @cached_property
     def outfits(self) -> Mapping[str, Outfit]:
         """Outfit by machine class."""
-        return self._source("outfits")  # type: ignore[no-any-return]
+        return self._source("outfits")
 
     @cached_property
     def findings(self) -> Mapping[str, FindingRule]:
         """Finding rule by id."""
-        return self._source("findings")  # type: ignore[no-any-return]
+        return self._source("findings")
 
     @cached_property
     def shares(self) -> Shares:
         """What each condition is worth, to others and in service."""
-        return self._source("shares")  # type: ignore[no-any-return]
+        return self._source("shares")
 
     @cached_property
     def chances(self) -> Chances:
         """How likely each condition is."""
-        return self._source("chances")  # type: ignore[no-any-return]
+        return self._source("chances")
 
     @cached_property
     def standards(self) -> Standards:
         """Tapers, noses, threads, collets: tables with sources."""
-        return self._source("standards")  # type: ignore[no-any-return]
+        return self._source("standards")
 
     @cached_property
     def words(self) -> Words:
         """Sentences, labels, cautions and names in the user's language."""
-        return self._source("words")  # type: ignore[no-any-return]
+        return self._source("words")
 
     @cached_property
     def rules(self) -> Mapping[str, Any]:
         """The reading rules of catalogs/reading.yaml, as plain data."""
-        return self._source("reading")  # type: ignore[no-any-return]
+        return self._source("reading")
