@@ -69,7 +69,7 @@ class OpenCatalogue(Catalogue):
             "chances": self._chances,
             "standards": self._standards,
             "words": self._words,
-            "reading": self._reading,
+            "rules": self._rules,
         }
         return readers[subject]()
 
@@ -182,7 +182,7 @@ class OpenCatalogue(Catalogue):
         }
         return read_standards(documents)
 
-    def _reading(self) -> Any:
+    def _rules(self) -> Any:
         rules: dict[str, Any] = {}
         for value in self._one("reading"):
             rules |= value["rules"]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
@@ -231,50 +230,22 @@ class Catalogue:
     a test passes a plain dictionary's ``__getitem__``.
     """
 
+    kinds: Mapping[str, Kind]  # by id, in the order of the files
+    prices: Mapping[str, PriceTable]  # by kind
+    outfits: Mapping[str, Outfit]  # by machine class
+    findings: Mapping[str, FindingRule]  # by id
+    shares: Shares
+    chances: Chances
+    standards: Standards  # tapers, noses, threads, collets
+    words: Words  # sentences, labels, cautions and names
+    rules: Mapping[str, Any]  # the reading rules, as plain data
+
     def __init__(self, source: Callable[[str], Any]) -> None:
         self._source = source
 
-    @cached_property
-    def kinds(self) -> Mapping[str, Kind]:
-        """Every kind by id, in the order of the files."""
-        return self._source("kinds")
-
-    @cached_property
-    def prices(self) -> Mapping[str, PriceTable]:
-        """Price table by kind."""
-        return self._source("prices")
-
-    @cached_property
-    def outfits(self) -> Mapping[str, Outfit]:
-        """Outfit by machine class."""
-        return self._source("outfits")
-
-    @cached_property
-    def findings(self) -> Mapping[str, FindingRule]:
-        """Finding rule by id."""
-        return self._source("findings")
-
-    @cached_property
-    def shares(self) -> Shares:
-        """What each condition is worth, to others and in service."""
-        return self._source("shares")
-
-    @cached_property
-    def chances(self) -> Chances:
-        """How likely each condition is."""
-        return self._source("chances")
-
-    @cached_property
-    def standards(self) -> Standards:
-        """Tapers, noses, threads, collets: tables with sources."""
-        return self._source("standards")
-
-    @cached_property
-    def words(self) -> Words:
-        """Sentences, labels, cautions and names in the user's language."""
-        return self._source("words")
-
-    @cached_property
-    def rules(self) -> Mapping[str, Any]:
-        """The reading rules of catalogs/reading.yaml, as plain data."""
-        return self._source("reading")
+    def __getattr__(self, subject: str) -> Any:
+        if subject.startswith("_") or subject not in Catalogue.__annotations__:
+            raise AttributeError(subject)
+        value = self._source(subject)
+        setattr(self, subject, value)
+        return value
