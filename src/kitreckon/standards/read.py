@@ -1,0 +1,300 @@
+"""From the files of catalogs/standards to Standards: one reader for each kind of table."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, cast
+
+from kitreckon.errors import KitreckonError
+from kitreckon.standards.rows import MM_PER_INCH, Row, as_number
+from kitreckon.standards.standards import Standards
+from kitreckon.standards.tables import (
+    BoringBar,
+    ChuckSpeed,
+    Collet,
+    Companion,
+    Cone,
+    Nose,
+    NoseSystem,
+    Rule,
+    Thread,
+    ToolPostSeries,
+    TSlot,
+)
+
+Document = Mapping[str, Any]
+
+
+def read_standards(documents: Mapping[str, Document]) -> Standards:
+    """Return the tables of the files given, by file stem; every scalar in them is text.
+
+    Raises KitreckonError naming the file, the row and the field that is wrong.
+    """
+    tables: dict[str, dict[str, Any]] = {name: {} for name in _READERS}
+    for stem, document in documents.items():
+        kind = str(document.get("table", ""))
+        reader = _READERS.get(kind)
+        if reader is None:
+            raise KitreckonError(
+                f"table {kind!r} is not known", where=f"{stem}.yaml", want=_listed(_READERS)
+            )
+        for row in _rows(stem, document):
+            tables[kind][row.name] = reader(row, document)
+    return Standards(
+        cones=tables["cones"],
+        noses=tables["noses"],
+        threads=tables["threads"],
+        collets=tables["collets"],
+        t_slots=tables["t-slots"],
+        tool_posts=tables["tool-posts"],
+        chuck_speeds=tuple(sorted(tables["chuck-speeds"].values(), key=lambda row: row.size_mm)),
+        run_outs_mm=tables["chuck-accuracy"],
+        boring_bars=tuple(sorted(tables["boring-bars"].values(), key=lambda row: row.bar_mm)),
+        companions=tables["nose-companions"],
+        drill_chuck_mounts=tables["drill-chuck-mounts"],
+        vise_tables_mm=tables["vises"],
+        rules=tables["rules"],
+    )
+
+
+def _listed(names: Mapping[str, Any]) -> str:
+    return "one of " + ", ".join(names)
+
+
+def _rows(stem: str, document: Document) -> Iterator[Row]:
+    rows = document.get("rows")
+    if not isinstance(rows, Mapping) or not rows:
+        raise KitreckonError("has no rows", where=f"{stem}.yaml", want="rows: {name: {...}}")
+    for name, data in rows.items():
+        where = f"{stem}.yaml: {name}"
+        if not isinstance(data, Mapping):
+            raise KitreckonError("is not a row", where=where, want="fields and their values")
+        yield Row(str(name), data, where)
+
+
+def _sources(document: Document) -> Mapping[str, Any]:
+    sources = document.get("sources")
+    return sources if isinstance(sources, Mapping) else {}
+
+
+def _rate(row: Row, document: Document) -> float | None:
+    """Diameter lost per length: from the taper per foot, else from the ratio."""
+    per_foot = row.number("taper_per_foot_in")
+    if per_foot is None and "taper_per_foot_in" in document:
+        per_foot = as_number(document["taper_per_foot_in"], row.where)
+    if per_foot is not None:
+        return per_foot / 12
+    ratio = row.number("ratio")
+    if ratio is None and "ratio" in document:
+        ratio = as_number(document["ratio"], row.where)
+    return None if ratio is None else 1 / ratio
+
+
+def _cone(row: Row, document: Document) -> Cone:
+    large, small, length = row.needed_mm("large"), row.mm("small"), row.mm("length")
+    rate = _rate(row, document)
+    if rate is None:
+        if small is None or not length:
+            raise KitreckonError(
+                "no taper can be had from this row",
+                where=row.where,
+                want="taper_per_foot_in, ratio, or small and length",
+            )
+        rate = (large - small) / length
+    if small is None:
+        pilot = row.mm("pilot")
+        if length is None and pilot is None:
+            raise KitreckonError(
+                "the cone has no end", where=row.where, want="small, length or pilot"
+            )
+        small = large - rate * length if length else pilot or 0.0
+    if length is None:
+        length = (large - small) / rate
+    if not 0 < small < large or not 0 < rate < 1:
+        raise KitreckonError(
+            "the small end must be the smaller one", where=row.where, want="small below large"
+        )
+    further = row.data.get("lengths") or []
+    shank = row.mm("shank_depth")
+    tang = row.mm("tang_cone") or shank
+    return Cone(
+        name=row.name,
+        system=str(document.get("system", "")),
+        large_mm=large,
+        small_mm=small,
+        length_mm=length,
+        rate=rate,
+        projection_mm=row.mm("projection") or 0.0,
+        tang_cone_mm=tang,
+        slot_mm=row.mm("slot_position"),
+        lengths_mm=tuple(
+            as_number(one.get("length_in"), row.where) * MM_PER_INCH for one in further
+        ),
+        drawbar=row.text("drawbar"),
+        printed_taper_per_foot_in=row.number("taper_per_foot_in"),
+        printed_half_angle_deg=row.number("half_angle_deg"),
+        printed_ratio=row.number("ratio"),
+        same_cone_as=row.text("same_cone_as"),
+        from_small_end=document.get("system") == "BS",
+        note=row.text("note"),
+        evidence=row.evidence(_sources(document)),
+    )
+
+
+def _nose(row: Row, document: Document) -> Nose:
+    tpi, pitch = row.number("tpi"), row.mm("pitch")
+    gauge_max = row.mm("gauge_max")
+    register = row.span_mm("register")
+    return Nose(
+        name=row.name,
+        system=cast("NoseSystem", str(document.get("system", ""))),
+        size=row.name.rpartition("-")[2] if document.get("system") != "screwed" else "",
+        gauge_mm=row.mm("gauge") or gauge_max,
+        gauge_max_mm=gauge_max,
+        length_mm=row.mm("length"),
+        rate=_rate(row, document),
+        flange_mm=row.mm("flange"),
+        studs=row.whole("studs"),
+        stud_thread=row.text("stud_thread"),
+        bolt_circle_mm=row.mm("bolt_circle"),
+        holes=row.whole("holes"),
+        hole_thread=row.text("hole_thread"),
+        inner_bolt_circle_mm=row.mm("inner_bolt_circle"),
+        ring_thread=row.text("ring_thread"),
+        major_mm=row.mm("major"),
+        pitch_mm=MM_PER_INCH / tpi if tpi else pitch,
+        tpi=tpi,
+        register_mm=register,
+        usual_on=row.text("usual_on"),
+        evidence=row.evidence(_sources(document)),
+    )
+
+
+def _thread(row: Row, document: Document) -> Thread:
+    tpi = row.number("tpi")
+    return Thread(
+        row.name,
+        row.text("series"),
+        row.needed_mm("major"),
+        MM_PER_INCH / tpi if tpi else row.needed_mm("pitch"),
+        tpi,
+        row.evidence(_sources(document)),
+    )
+
+
+def _collet(row: Row, document: Document) -> Collet:
+    return Collet(
+        row.name,
+        "spring" if row.text("style") == "spring" else "draw",
+        row.needed_mm("body"),
+        thread=row.text("thread"),
+        inside_thread=row.text("inside_thread"),
+        nut_thread=row.text("nut_thread"),
+        length_mm=row.mm("length"),
+        half_angle_deg=row.number("half_angle_deg"),
+        grips_from_mm=row.mm("grips_from"),
+        grips_to_mm=row.mm("grips_to") or row.mm("largest_round"),
+        largest_with_stop_mm=row.mm("largest_round_with_stop"),
+        holder_bore_mm=row.mm("holder_bore"),
+        draw_tube_bore_mm=row.mm("draw_tube_bore"),
+        note=row.text("note"),
+        evidence=row.evidence(_sources(document)),
+    )
+
+
+def _t_slot(row: Row, document: Document) -> TSlot:
+    return TSlot(
+        row.name,
+        row.needed_mm("width"),
+        row.text("bolt"),
+        row.needed_span_mm("head_width"),
+        row.needed_span_mm("head_depth"),
+        row.span_mm("depth"),
+        row.evidence(_sources(document)),
+    )
+
+
+def _tool_post(row: Row, document: Document) -> ToolPostSeries:
+    return ToolPostSeries(
+        row.name,
+        row.text("number"),
+        row.needed_mm("largest_shank"),
+        row.span_mm("swing"),
+        row.span_mm("swing_wide"),
+        row.evidence(_sources(document)),
+    )
+
+
+def _chuck_speed(row: Row, document: Document) -> ChuckSpeed:
+    return ChuckSpeed(
+        as_number(row.name, row.where),
+        int(row.needed_number("cast_iron_rpm")),
+        int(row.needed_number("steel_rpm")),
+        row.whole("cast_iron_second_rpm"),
+        row.whole("steel_second_rpm"),
+        row.evidence(_sources(document)),
+    )
+
+
+def _boring_bar(row: Row, document: Document) -> BoringBar:
+    return BoringBar(
+        row.needed_mm("bar"),
+        row.needed_mm("least_bore"),
+        row.needed_mm("overhang_steel"),
+        row.needed_mm("overhang_carbide"),
+        row.evidence(_sources(document)),
+    )
+
+
+def _companion(row: Row, document: Document) -> Companion:
+    return Companion(
+        row.name,
+        row.text("swing"),
+        row.text("spindle_socket"),
+        row.text("bore"),
+        row.evidence(_sources(document)),
+    )
+
+
+def _mounts(row: Row, document: Document) -> tuple[str, ...]:
+    row.evidence(_sources(document))
+    return tuple(str(mount) for mount in row.data.get("mounts") or ())
+
+
+def _vise(row: Row, document: Document) -> tuple[float, float, float]:
+    row.evidence(_sources(document))
+    return (row.needed_mm("jaw"), *row.needed_span_mm("table_width"))
+
+
+def _run_out(row: Row, document: Document) -> tuple[float, float]:
+    row.evidence(_sources(document))
+    return row.needed_span_mm("run_out")
+
+
+def _rule(row: Row, document: Document) -> Rule:
+    evidence = row.evidence(_sources(document))
+    value = row.needed_number("value")
+    if not math.isfinite(value):
+        raise KitreckonError("value must be finite", where=row.where)
+    sources = _sources(document)
+    return Rule(
+        row.name, value, "; ".join(str(sources[s]) for s in evidence.sources), evidence.confirmed
+    )
+
+
+_READERS: dict[str, Callable[[Row, Document], Any]] = {
+    "cones": _cone,
+    "noses": _nose,
+    "threads": _thread,
+    "collets": _collet,
+    "t-slots": _t_slot,
+    "tool-posts": _tool_post,
+    "chuck-speeds": _chuck_speed,
+    "chuck-accuracy": _run_out,
+    "boring-bars": _boring_bar,
+    "nose-companions": _companion,
+    "drill-chuck-mounts": _mounts,
+    "vises": _vise,
+    "rules": _rule,
+}
