@@ -103,6 +103,7 @@ class PricePoint:
     source: str
     size_mm: float | None = None
     note: str = ""
+    compare_only: bool = False  # shown beside the table, not reckoned with: other age or make-up
     place: Place = field(default=Place(), compare=False)
 
 

@@ -116,6 +116,7 @@ POINT = Record(
         "basis": Field(Word(("published", "estimate")), True),
         "source": Field(Text(), True, "id of the file's sources, or what it rests on"),
         "note": Field(Text()),
+        "compare_only": Field(YesNo(), about="yes: shown beside the table, not reckoned with"),
     },
     _point,
     place=True,
@@ -236,6 +237,7 @@ FINDING = Record(
     _finding,
 )
 BY_CONDITION = MapOf(SHARE, CONDITIONS)
+OF_GOOD = MapOf(Number(0, 10), CONDITIONS)  # shares of the price at good: above 1 for better
 SENTENCE = Either(Text(), Record({"british": Field(Text(), True), "american": Field(Text(), True)}))
 CAUTION = Record({"text": Field(SENTENCE, True), "source": Field(Text())})
 
@@ -290,8 +292,8 @@ FILES: dict[str, Record] = {
             "packing": Field(MONEY),
             "hourly": Field(MONEY),
             "fit_chance": Field(MapOf(SHARE), about="seat: chance that it fits untried"),
-            "resale": Field(MapOf(BY_CONDITION), True),
-            "service": Field(MapOf(BY_CONDITION), True),
+            "resale": Field(MapOf(OF_GOOD), True),
+            "service": Field(MapOf(OF_GOOD), True),
         }
     ),
     "chances": Record(
