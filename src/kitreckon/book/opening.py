@@ -1,0 +1,267 @@
+"""Open a book: take the lock, read the file, and recover, convert or refuse where it must.
+
+Opening never fails for want of a lock or of leave to write: the book is then to look at only,
+with the reason. It fails for a file that is not a book, and then changes nothing.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from kitreckon.book.encoding import FORMAT, Envelope, Tables, cut_lines, decode_book
+from kitreckon.book.errors import BookError, NotABookError
+from kitreckon.book.generations import generations_folder, kept_generations
+from kitreckon.book.locks import Lock, take_lock
+from kitreckon.book.safe_write import PART, UnconfirmedError, put_in_place
+from kitreckon.book.storage import BookStorage, describe
+from kitreckon.book.system import Stamp, System
+
+Convert = Callable[[Tables], dict[str, dict[str, Any]]]
+# From each earlier format to the next. Format 1 is the first, so there is none yet.
+CONVERTERS: Mapping[int, Convert] = {}
+
+
+@dataclass(slots=True)
+class Opened:
+    """A storage, the lock it is written under, and what opening did, in plain words."""
+
+    storage: BookStorage
+    lock: Lock | None
+    notices: list[str] = field(default_factory=list)
+    changed_outside: bool = False
+
+
+def lock_file(book: Path) -> Path:
+    """Return the path of the lock that belongs to a book."""
+    return book.with_name(f".{book.name}.lock")
+
+
+def open_storage(
+    path: Path,
+    system: System,
+    now: Callable[[], datetime],
+    *,
+    lock: Lock | None = None,
+    converters: Mapping[int, Convert] = CONVERTERS,
+) -> Opened:
+    """Open the book at ``path``. Raises NotABookError or BookError; see the module's head."""
+    target = system.real_path(path)
+    held = lock if lock is not None else _locked(system, target, now)
+    taken, reason = (None, held) if isinstance(held, str) else (held, "")
+    reason = reason or _protected(system, target)
+    storage = BookStorage(target, system, now, os.urandom(6).hex(), reason)
+    opened = Opened(storage, taken)
+    try:
+        _read(opened, converters)
+    except BaseException:
+        if taken is not None and lock is None:
+            with suppress(OSError):
+                system.unlink(taken.path)
+            taken.release()
+        raise
+    if taken is not None:
+        _sweep(system, target)
+    opened.notices += _conflict_copies(system, target)
+    return opened
+
+
+def _locked(system: System, target: Path, now: Callable[[], datetime]) -> Lock | str:
+    try:
+        system.make_folder(target.parent)
+        return take_lock(system, lock_file(target), now())
+    except OSError as error:
+        return f"no lock can be made in {target.parent.name or target.parent}: {describe(error)}"
+
+
+def _protected(system: System, target: Path) -> str:
+    """Return why this file may not be written, by its mode and that of its folder."""
+    for place, what in ((target.parent, "folder"), (target, "file")):
+        with suppress(OSError):
+            if not system.stamp(place).mode & 0o222:
+                return f"the {what} {place.name} is read-only"
+    return ""
+
+
+def _read(opened: Opened, converters: Mapping[int, Convert]) -> None:
+    storage = opened.storage
+    try:
+        stamp = storage.system.stamp(storage.path)
+        data = storage.system.read(storage.path)
+    except FileNotFoundError:
+        _read_missing(opened, converters)
+        return
+    except OSError as error:
+        raise BookError(
+            f"the book cannot be opened: {describe(error)}", where=storage.path.name
+        ) from error
+    try:
+        envelope = decode_book(data)
+    except NotABookError as error:
+        _recover(opened, stamp, error, converters)
+        return
+    if not envelope.intact:
+        _look_only(opened, data)
+    tables = convert(envelope, converters)
+    as_written = envelope.intact and tables is envelope.tables
+    lines = cut_lines(data, tables) if as_written else None
+    storage.load(tables, envelope.generation, stamp, lines)
+    _match_format(opened, envelope)
+
+
+def _match_format(opened: Opened, envelope: Envelope) -> None:
+    storage = opened.storage
+    if envelope.format > FORMAT:
+        storage.read_only = storage.read_only or (
+            f"the book is of format {envelope.format}, and this kitreckon writes format {FORMAT}"
+        )
+    elif envelope.format < FORMAT and not storage.read_only:
+        storage.store(storage.read())
+        opened.notices.append(
+            f"The book was of format {envelope.format} and is now of format {FORMAT}; "
+            "the old file is kept as a generation."
+        )
+
+
+def convert(envelope: Envelope, converters: Mapping[int, Convert] = CONVERTERS) -> Tables:
+    """Return the tables brought up to the present format, one format after the other."""
+    tables: Tables = envelope.tables
+    for number in range(envelope.format, FORMAT):
+        step = converters.get(number)
+        if step is None:
+            raise NotABookError(f"format {envelope.format} is not one that kitreckon ever wrote")
+        tables = step(tables)
+    return tables
+
+
+def _look_only(opened: Opened, data: bytes) -> None:
+    """Readable, but not as it was written: keep a copy, and let the user decide."""
+    storage = opened.storage
+    opened.changed_outside = True
+    if storage.read_only:
+        opened.notices.append("The book was changed outside the program.")
+        return
+    copy = _free_name(storage.system, storage.path, "changed")
+    try:
+        _write_copy(storage.system, copy, data)
+    except OSError as error:
+        opened.notices.append(
+            f"The book was changed outside the program; no copy can be kept ({describe(error)})."
+        )
+    else:
+        opened.notices.append(
+            f"The book was changed outside the program; a copy is kept as {copy.name}."
+        )
+    storage.read_only = (
+        "it was changed outside the program; accept it as it is, or restore a generation"
+    )
+
+
+def _write_copy(system: System, path: Path, data: bytes) -> None:
+    with suppress(UnconfirmedError):
+        put_in_place(system, path, data, writer="copy")
+
+
+def _read_missing(opened: Opened, converters: Mapping[int, Convert]) -> None:
+    storage = opened.storage
+    if kept_generations(storage.system, storage.path):
+        _recover(opened, None, NotABookError("the book is missing"), converters)
+    else:
+        storage.load({}, 0, None)
+
+
+def _recover(
+    opened: Opened, stamp: Stamp | None, trouble: NotABookError, converters: Mapping[int, Convert]
+) -> None:
+    """Take the newest good generation, and keep the damaged file under a new name."""
+    storage = opened.storage
+    kept = kept_generations(storage.system, storage.path)
+    found = next(
+        (
+            envelope
+            for one in reversed(kept)
+            if (envelope := read_generation(storage, one.name)) is not None
+        ),
+        None,
+    )
+    if found is None:
+        raise NotABookError(
+            trouble.what,
+            where=storage.path.name,
+            want="name another file, or put a copy of the book in its place",
+        ) from trouble
+    storage.load(convert(found, converters), max(kept[-1].number, found.generation), stamp)
+    what = "is missing" if stamp is None else "could not be read"
+    opened.notices.append(
+        f"The file {storage.path.name} {what}: this is generation {found.generation}, the newest "
+        "good one. What was saved after it is not here."
+    )
+    if not storage.read_only:
+        _put_back(opened, stamp)
+
+
+def _put_back(opened: Opened, stamp: Stamp | None) -> None:
+    storage = opened.storage
+    damaged = _free_name(storage.system, storage.path, "damaged")
+    try:
+        if stamp is None:
+            storage.store(storage.read())
+        else:
+            storage.store(storage.read(), lambda: _set_aside(storage.system, storage.path, damaged))
+            opened.notices.append(f"The damaged file is kept as {damaged.name}.")
+    except BookError as error:
+        storage.read_only = f"the recovered book cannot be written: {error.what}"
+
+
+def _set_aside(system: System, book: Path, name: Path) -> None:
+    try:
+        system.link(book, name)
+    except OSError:
+        _write_copy(system, name, system.read(book))
+
+
+def _free_name(system: System, book: Path, mark: str) -> Path:
+    try:
+        there = set(system.list_folder(book.parent))
+    except OSError:
+        there = set()
+    number = 1
+    while (name := f"{book.stem}.{mark}-{number}{book.suffix}") in there:
+        number += 1
+    return book.with_name(name)
+
+
+def read_generation(storage: BookStorage, name: str) -> Envelope | None:
+    """Return the book in a generation's file, or None when it is not whole."""
+    try:
+        envelope = decode_book(storage.system.read(generations_folder(storage.path) / name))
+    except (OSError, NotABookError):
+        return None
+    return envelope if envelope.intact and envelope.format <= FORMAT else None
+
+
+def _sweep(system: System, target: Path) -> None:
+    """Remove what a killed program left half written; the lock says that nobody writes it now."""
+    left = re.compile(rf"\.{re.escape(target.name)}(\.draft)?\.[0-9a-f]{{12}}{re.escape(PART)}")
+    with suppress(OSError):
+        for name in system.list_folder(target.parent):
+            if left.fullmatch(name):
+                with suppress(OSError):
+                    system.unlink(target.with_name(name))
+
+
+def _conflict_copies(system: System, target: Path) -> list[str]:
+    """Name the files beside the book that a sync service may have put there."""
+    stem, suffix = re.escape(target.stem), re.escape(target.suffix)
+    like = re.compile(rf"{stem}(.*conflict.*| ?\(\d+\)| \d+){suffix}", re.IGNORECASE)
+    try:
+        names = sorted(filter(like.fullmatch, system.list_folder(target.parent)))
+    except OSError:
+        return []
+    return [f"{name} looks like a conflict copy of the book: open it to compare." for name in names]

@@ -1,0 +1,570 @@
+"""The book as screens and commands use it: objects out, labelled actions in.
+
+>>> import tempfile, pathlib
+>>> from kitreckon.count import Machine, Piece
+>>> book = Book.open(pathlib.Path(tempfile.mkdtemp()) / "book.json")
+>>> lathe = Machine(book.next_id("machine"), "12in lathe", "engine-lathe-small")
+>>> chuck = Piece(book.next_id("piece"), "chuck-3-jaw")
+>>> action = book.commit("add a lathe", book.put(lathe) + book.put(chuck, lathe.id))
+>>> [piece.kind for piece in book.visit(lathe.id).pieces]
+['chuck-3-jaw']
+>>> book.undo().label, book.machines()
+('add a lathe', ())
+>>> book.close()
+
+One commit is one action and one write: when ``commit`` returns, the change is on disk.
+- NotSavedError, ReadOnlyError: book and disk are as before.
+- NotConfirmedError: the change is written, but the disk did not say that it will stay.
+- ChangedBehindError: something else changed the file; it is left alone, and the change is kept
+  in memory for ``save_copy``; ``reload`` gives it up.
+"""
+
+from __future__ import annotations
+
+import re
+import threading
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+from tinydb import where
+
+from kitreckon.book.draft import Draft
+from kitreckon.book.encoding import Record
+from kitreckon.book.errors import BookError, ReadOnlyError
+from kitreckon.book.generations import Kept, generations_folder, kept_generations
+from kitreckon.book.history import (
+    ACTIONS,
+    CURSOR,
+    SETTINGS,
+    Action,
+    History,
+    Row,
+    check_in_force,
+    read_action,
+    turned_round,
+)
+from kitreckon.book.opening import Opened, convert, open_storage, read_generation
+from kitreckon.book.records import from_fields
+from kitreckon.book.safe_write import UnconfirmedError, put_in_place
+from kitreckon.book.shelving import (
+    CLASSES,
+    OWNED,
+    PARTS,
+    PREFERENCES,
+    TABLES,
+    VISITS,
+    Change,
+    Entry,
+    entry_of,
+    filed,
+    in_order,
+    placed,
+    record_of,
+    visit_of,
+)
+from kitreckon.book.storage import describe
+from kitreckon.book.system import System
+from kitreckon.book.tables import RecordDatabase, RecordTable
+from kitreckon.count import (
+    Correction,
+    Machine,
+    OwnPrice,
+    Piece,
+    Preferences,
+    Purchase,
+    Visit,
+)
+from kitreckon.quantities import clean_text
+
+Changes = tuple[Change, ...]
+T = TypeVar("T")
+_NUMBERED = re.compile(r"(.*)-(\d{1,9})", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class Generation:
+    """An earlier state of the book. ``good`` is False when its file is damaged."""
+
+    number: int
+    saved_utc: str
+    label: str  # of the last action in it
+    machines: int
+    pieces: int
+    good: bool
+    start: bool  # the state that a start of the program found
+    name: str
+
+
+def _utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+class Book:
+    """One book, open. Thread-safe: a commit may run in a worker."""
+
+    def __init__(self, opened: Opened, system: System, now: Callable[[], datetime]) -> None:
+        self._system = system
+        self._now = now
+        self._mutex = threading.RLock()
+        self._take(opened)
+
+    @classmethod
+    def open(
+        cls,
+        path: Path | str,
+        now: Callable[[], datetime] = _utc_now,
+        *,
+        system: System | None = None,
+    ) -> Book:
+        """Open the book at ``path``; one that does not exist yet is made by its first commit.
+
+        Raises NotABookError for a file that is not a book or cannot be recovered, BookError
+        when it may not be read. A book that cannot be written opens to look at only.
+        """
+        system = system or System()
+        return cls(open_storage(Path(path), system, now), system, now)
+
+    def _take(self, opened: Opened) -> None:
+        self._storage = opened.storage
+        self._lock = opened.lock
+        self.changed_outside = opened.changed_outside
+        self._db = RecordDatabase(storage=lambda: opened.storage)
+        self._read: dict[str, Any] = {}  # what was shown, by name, until it changes
+        self._numbers: dict[str, int] | None = None  # highest number in use, by prefix
+        self._highest: dict[str, int] = {}  # highest order in use, by table
+        self._notices = list(opened.notices)
+        self.draft = Draft(opened.storage, "0" * 12)
+        self._forget()
+        self._check_records()
+
+    # What it is
+
+    @property
+    def path(self) -> Path:
+        """The file, with links followed."""
+        return self._storage.path
+
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be saved, in plain words; empty when it can."""
+        return self._storage.read_only
+
+    @property
+    def behind(self) -> bool:
+        """True when the file changed on disk and memory holds changes that are not saved."""
+        return self._storage.behind
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What opening did or found that the user should know, in plain words."""
+        return tuple(self._notices)
+
+    @property
+    def generation(self) -> int:
+        """The counter of the state in memory; every write counts one on."""
+        return self._storage.generation
+
+    # What is in it
+
+    def machines(self) -> tuple[Machine, ...]:
+        """Return every machine, in the order they were added."""
+        return self._entries("machines")
+
+    def machine(self, machine_id: str) -> Machine | None:
+        """Return one machine, or None."""
+        return next((one for one in self.machines() if one.id == machine_id), None)
+
+    def visit(self, machine_id: str) -> Visit:
+        """Return the visit of a machine; an empty one when nothing was counted yet."""
+
+        def read() -> Visit:
+            clock = self._table(VISITS).record(machine_id)
+            parts = {
+                name: self._table(name).search(where("machine") == machine_id) for name in PARTS
+            }
+            return visit_of(machine_id, clock, parts)
+
+        return self._shown(f"visit {machine_id}", read)
+
+    def shelf(self) -> tuple[Piece, ...]:
+        """Return what the user owns already."""
+        return self._entries(OWNED)
+
+    def purchases(self) -> tuple[Purchase, ...]:
+        """Return what was bought."""
+        return self._entries("purchases")
+
+    def own_prices(self) -> tuple[OwnPrice, ...]:
+        """Return the user's own prices."""
+        return self._entries("own_prices")
+
+    def corrections(self) -> tuple[Correction, ...]:
+        """Return what the user said certain texts mean."""
+        return self._entries("corrections")
+
+    def preferences(self) -> Preferences:
+        """Return the settings; the defaults when none were stored."""
+
+        def read() -> Preferences:
+            return from_fields(Preferences, self._table(SETTINGS).record(PREFERENCES) or {})
+
+        return self._shown(SETTINGS, read)
+
+    def next_id(self, prefix: str) -> str:
+        """Return an id that was never used in this book: "piece" gives "piece-1", then on."""
+        with self._mutex:
+            if self._numbers is None:
+                self._numbers = self._numbers_in_use()
+            self._numbers[prefix] = self._numbers.get(prefix, 0) + 1
+            return f"{prefix}-{self._numbers[prefix]}"
+
+    # Changing it
+
+    def put(self, entry: Entry, machine_id: str = "") -> Changes:
+        """Return the changes that store an object; nothing is stored before ``commit``.
+
+        Pieces, looks, findings and sayings need the id of their machine; a piece without one
+        goes on the shelf. A visit stands for all of its parts: those it lacks are dropped.
+        """
+        if isinstance(entry, Visit):
+            return self._put_visit(entry)
+        return (filed(entry, machine_id),)
+
+    def drop(self, entry: Entry, machine_id: str = "") -> Changes:
+        """Return the changes that remove an object; a machine takes its visit with it."""
+        table, key = placed(entry, machine_id)
+        gone: Changes = (Change(table, key, None),)
+        if isinstance(entry, Machine):
+            gone += self.drop(self.visit(entry.id))
+        if isinstance(entry, Visit):
+            for name in PARTS:
+                there = self._table(name).search(where("machine") == entry.machine_id)
+                gone += tuple(Change(name, record["id"], None) for record in there)
+        return gone
+
+    def commit(self, label: str, changes: Iterable[Change]) -> Action:
+        """Store the changes as one action, by one write; return when it is on disk.
+
+        An action that changes nothing is not stored (its ``n`` is 0). Raises the four errors at
+        the head of this module, and BookError for something that belongs to no machine.
+        """
+        with self._mutex:
+            rows = self._rows(changes)
+            history = self.history
+            action = Action(
+                history.last + 1 if rows else 0,
+                clean_text(label),
+                self._now().astimezone(UTC).isoformat(timespec="seconds"),
+                tuple(rows),
+            )
+            if rows:
+                self._store(rows, action.n, action, history.next_drops)
+            return action
+
+    @property
+    def history(self) -> History:
+        """The actions kept, and how far they are in force."""
+
+        def read() -> History:
+            records = self._table(ACTIONS).records().values()
+            actions = sorted(map(read_action, records), key=lambda action: action.n)
+            cursor = (self._table(SETTINGS).record(CURSOR) or {}).get("cursor", 0)
+            return History(tuple(actions), cursor if isinstance(cursor, int) else 0)
+
+        return self._shown(ACTIONS, read)
+
+    @property
+    def undo_label(self) -> str:
+        """What undo would take back; empty when there is nothing."""
+        action = self.history.undoable
+        return action.label if action else ""
+
+    @property
+    def redo_label(self) -> str:
+        """What redo would do again; empty when there is nothing."""
+        action = self.history.redoable
+        return action.label if action else ""
+
+    def undo(self) -> Action | None:
+        """Take the last action back, by one write; None when there is none. Raises as commit."""
+        with self._mutex:
+            action = self.history.undoable
+            if action is not None:
+                self._store(turned_round(action.rows), self.history.before(action))
+            return action
+
+    def redo(self) -> Action | None:
+        """Do again what was undone last, by one write; None when there is none."""
+        with self._mutex:
+            action = self.history.redoable
+            if action is not None:
+                self._store(action.rows, action.n)
+            return action
+
+    # Earlier states, copies, and the file changing behind the back
+
+    def generations(self) -> tuple[Generation, ...]:
+        """Return the earlier states that are kept, newest first."""
+        kept = kept_generations(self._system, self.path)
+        return tuple(self._described(one) for one in reversed(kept))
+
+    def restore(self, number: int) -> None:
+        """Make an earlier generation, with its actions, the book. This is a new generation."""
+        with self._mutex:
+            kept = [
+                one for one in kept_generations(self._system, self.path) if one.number == number
+            ]
+            found = (read_generation(self._storage, one.name) for one in reversed(kept))
+            envelope = next((one for one in found if one is not None), None)
+            if envelope is None:
+                raise BookError(f"there is no good generation {number}", where=self.path.name)
+            self._write_whole(convert(envelope))
+
+    def accept(self) -> None:
+        """Take a book that was changed outside the program as it is, by writing it anew."""
+        with self._mutex:
+            self._write_whole(self._storage.read())
+
+    def save_copy(self, path: Path | str) -> Path:
+        """Write the book in memory to a new file and return its path. Never overwrites."""
+        target = self._system.real_path(Path(path))
+        try:
+            there = target.name in self._system.list_folder(target.parent)
+            if there:
+                raise BookError("there is such a file already", where=target.name)
+            data = self._storage.text(self.generation + 1)
+            put_in_place(self._system, target, data, writer="copy")
+        except UnconfirmedError as error:
+            raise BookError(
+                f"the copy may not be kept: {describe(error.cause)}", where=target.name
+            ) from error
+        except OSError as error:
+            raise BookError(f"no copy is saved: {describe(error)}", where=target.name) from error
+        return target
+
+    def reload(self) -> None:
+        """Read the file again, giving up what is in memory only; a free lock is taken."""
+        with self._mutex:
+            self._take(open_storage(self.path, self._system, self._now, lock=self._lock))
+
+    def close(self) -> None:
+        """Let another program write the book. Nothing is unsaved: every commit was a write."""
+        with self._mutex:
+            if self._lock is not None:
+                self._lock.release()
+                self._lock = None
+            self._storage.read_only = self._storage.read_only or "the book is closed"
+
+    def __enter__(self) -> Book:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # Within
+
+    def _table(self, name: str) -> RecordTable:
+        table = self._db.table(name, cache_size=0)  # what is read is kept in _read
+        assert isinstance(table, RecordTable)
+        return table
+
+    def _entries(self, table: str) -> tuple[Any, ...]:
+        def read() -> tuple[Any, ...]:
+            records = self._table(table).records().values()
+            return tuple(entry_of(table, record) for record in in_order(records))
+
+        return self._shown(table, read)
+
+    def _shown(self, name: str, read: Callable[[], T]) -> T:
+        """Return what was read before, until a change of its table forgets it."""
+        with self._mutex:
+            if name not in self._read:
+                self._read[name] = read()
+            found: T = self._read[name]
+            return found
+
+    def _forget(self, rows: Iterable[Row] | None = None) -> None:
+        if rows is None:
+            self._read = {}
+            self._numbers = None
+            self._highest = {}
+            return
+        self._read.pop(ACTIONS, None)
+        for row in rows:
+            self._read.pop(row.table, None)
+            if row.table in PARTS or row.table == VISITS:
+                self._read = {n: v for n, v in self._read.items() if not n.startswith("visit ")}
+
+    def _put_visit(self, visit: Visit) -> Changes:
+        changes: list[Change] = [filed(visit)]
+        there = self.visit(visit.machine_id)
+        for name in PARTS:
+            wanted = [filed(part, visit.machine_id) for part in getattr(visit, name)]
+            old = [placed(part, visit.machine_id)[1] for part in getattr(there, name)]
+            new = [change.id for change in wanted]
+            if len(set(new)) != len(new):
+                raise BookError(f"two {name} of the visit have the same id")
+            changes += [Change(name, key, None) for key in old if key not in set(new)]
+            changes += self._ordered(name, wanted, old)
+        return tuple(changes)
+
+    def _ordered(self, table: str, wanted: Sequence[Change], old: Sequence[str]) -> list[Change]:
+        """Give new order numbers only when what was there comes in another order than before."""
+        new = [change.id for change in wanted]
+        staying = [key for key in old if key in set(new)]
+        if new[: len(staying)] == staying:
+            return list(wanted)
+        first = self._top(table) + 1
+        return [
+            Change(one.table, one.id, one.fields, one.machine, first + at)
+            for at, one in enumerate(wanted)
+        ]
+
+    def _top(self, table: str) -> int:
+        if table not in self._highest:
+            orders = (record.get("order", 0) for record in self._table(table).records().values())
+            self._highest[table] = max((n for n in orders if isinstance(n, int)), default=0)
+        return self._highest[table]
+
+    def _rows(self, changes: Iterable[Change]) -> list[Row]:
+        """Return what really changes, in order; several changes of one record become one."""
+        latest: dict[tuple[str, str], Change] = {}
+        for change in changes:
+            latest[change.table, change.id] = change
+        rows: list[Row] = []
+        for change in latest.values():
+            before = self._table(change.table).record(change.id)
+            after = record_of(change, before, self._order_for(change, before))
+            if after != _thawed(before):
+                rows.append(Row(change.table, change.id, before, after))
+        self._check_machines(rows)
+        return rows
+
+    def _order_for(self, change: Change, before: Record | None) -> int:
+        if change.order is not None:
+            self._highest[change.table] = max(self._top(change.table), change.order)
+            return change.order
+        if before is not None:
+            order = before.get("order", 0)
+            return order if isinstance(order, int) else 0
+        if change.fields is None:
+            return 0
+        self._highest[change.table] = self._top(change.table) + 1
+        return self._highest[change.table]
+
+    def _check_machines(self, rows: Sequence[Row]) -> None:
+        added = {row.id for row in rows if row.table == "machines" and row.after is not None}
+        for row in rows:
+            if row.after is None or (row.table not in PARTS and row.table != VISITS):
+                continue
+            machine = row.after["machine"] if row.table in PARTS else row.id
+            if machine not in added and self._table("machines").record(machine) is None:
+                raise BookError(f"there is no machine {machine!r} in the book")
+
+    def _store(
+        self,
+        rows: Sequence[Row],
+        cursor: int,
+        action: Action | None = None,
+        gone: Sequence[int] = (),
+    ) -> None:
+        """Apply the rows, the action and the cursor by one write."""
+        check_in_force(rows, self._storage.read())
+        tables: dict[str, dict[str, Record | None]] = {}
+        for row in rows:
+            tables.setdefault(row.table, {})[row.id] = row.after
+        actions: dict[str, Record | None] = {str(n): None for n in gone}
+        if action is not None:
+            actions[str(action.n)] = action.record()
+        if actions:
+            tables[ACTIONS] = actions
+        tables.setdefault(SETTINGS, {})[CURSOR] = {"id": CURSOR, "cursor": cursor}
+        history = self.history
+        try:
+            with self._storage.together():
+                for name, records in tables.items():
+                    self._table(name).exchange(records)
+        finally:
+            self._forget(rows)
+        self._read[ACTIONS] = history.moved(cursor, action, gone)
+        self._count_ids(row.id for row in rows)
+
+    def _write_whole(self, tables: Mapping[str, Mapping[str, Record]]) -> None:
+        reason = self._storage.read_only
+        if reason and not (self.changed_outside and self._lock is not None):
+            raise ReadOnlyError(f"cannot save here: {reason}")
+        self._storage.read_only = ""
+        try:
+            self._storage.store(tables)
+        except BaseException:
+            self._storage.read_only = reason
+            raise
+        finally:
+            self._forget()
+        self.changed_outside = False
+
+    def _numbers_in_use(self) -> dict[str, int]:
+        numbers: dict[str, int] = {}
+        for table in TABLES:
+            for key in self._table(table).records():
+                _count_up(numbers, key)
+        for action in self.history.actions:
+            for row in action.rows:
+                _count_up(numbers, row.id)
+        return numbers
+
+    def _count_ids(self, keys: Iterable[str]) -> None:
+        if self._numbers is not None:
+            for key in keys:
+                _count_up(self._numbers, key)
+
+    def _described(self, kept: Kept) -> Generation:
+        envelope = read_generation(self._storage, kept.name)
+        tables = envelope.tables if envelope else {}
+        actions = sorted(tables.get(ACTIONS, {}).values(), key=lambda record: record.get("n", 0))
+        try:
+            at_ns = self._system.stamp(generations_folder(self.path) / kept.name).mtime_ns
+        except OSError:
+            at_ns = 0
+        return Generation(
+            kept.number,
+            datetime.fromtimestamp(at_ns / 1e9, UTC).isoformat(timespec="seconds"),
+            clean_text(str(actions[-1].get("label", ""))) if actions else "",
+            len(tables.get("machines", {})),
+            len(tables.get("pieces", {})),
+            envelope is not None,
+            kept.start,
+            kept.name,
+        )
+
+    def _check_records(self) -> None:
+        """Read every record once; one that cannot be understood makes the book look-only."""
+        try:
+            for table in CLASSES:
+                for record in self._table(table).records().values():
+                    entry_of(table, record)
+            for key, record in self._table(VISITS).records().items():
+                visit_of(key, record, {})
+            _ = self.preferences(), self.history
+        except BookError as error:
+            self._storage.read_only = self._storage.read_only or f"a record is strange: {error}"
+            self._notices.append(f"A record cannot be understood: {error}")
+
+
+def _thawed(record: Record | None) -> Any:
+    """Return a frozen record with lists again, to compare it with a new one."""
+    if isinstance(record, Mapping):
+        return {key: _thawed(value) for key, value in record.items()}
+    if isinstance(record, tuple):
+        return [_thawed(value) for value in record]
+    return record
+
+
+def _count_up(numbers: dict[str, int], key: str) -> None:
+    for part in key.split("/"):
+        match = _NUMBERED.fullmatch(part)
+        if match is not None:
+            numbers[match[1]] = max(numbers.get(match[1], 0), int(match[2]))

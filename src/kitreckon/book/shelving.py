@@ -1,0 +1,160 @@
+"""Which table and which id an object of the book has, and how it is turned into its record.
+
+What belongs to a visit is filed under its machine: the id of its record is machine/id, so that
+the ids of pieces, looks, findings and sayings need be unique within one visit only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from kitreckon.book.encoding import Record
+from kitreckon.book.errors import BookError
+from kitreckon.book.history import SETTINGS
+from kitreckon.book.records import field_names, from_fields, to_fields
+from kitreckon.count import (
+    Correction,
+    Finding,
+    Look,
+    Machine,
+    OwnPrice,
+    Piece,
+    Preferences,
+    Purchase,
+    Saying,
+    Visit,
+)
+from kitreckon.quantities import clean_text
+
+Entry = (
+    Machine
+    | Visit
+    | Piece
+    | Look
+    | Finding
+    | Saying
+    | Purchase
+    | OwnPrice
+    | Correction
+    | Preferences
+)
+PREFERENCES = "preferences"
+OWNED = "owned"
+VISITS = "visits"
+# The parts of a visit, by the name of their field, which is the name of their table too.
+PARTS: Mapping[str, type] = {"pieces": Piece, "looks": Look, "findings": Finding, "sayings": Saying}
+CLASSES: Mapping[str, type] = {
+    "machines": Machine,
+    **PARTS,
+    OWNED: Piece,
+    "purchases": Purchase,
+    "own_prices": OwnPrice,
+    "corrections": Correction,
+}
+TABLES: tuple[str, ...] = (
+    "machines",
+    VISITS,
+    *PARTS,
+    OWNED,
+    "purchases",
+    "own_prices",
+    "corrections",
+    SETTINGS,
+    "actions",
+)
+_BESIDE = frozenset({"id", "machine", "own_id", "order"})
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One record as it is to be: its table, its id, its fields (None: gone)."""
+
+    table: str
+    id: str
+    fields: Mapping[str, Any] | None
+    machine: str = ""
+    order: int | None = None
+
+
+def placed(entry: Entry, machine_id: str = "") -> tuple[str, str]:
+    """Return the table and the record id of an object; BookError where it has no place."""
+    if isinstance(entry, Preferences):
+        return SETTINGS, PREFERENCES
+    if isinstance(entry, Visit):
+        return VISITS, _good_id(entry.machine_id)
+    own = _good_id(entry.want if isinstance(entry, Look) else entry.id)
+    if isinstance(entry, Piece) and not machine_id:
+        return OWNED, own
+    for table, cls in PARTS.items():
+        if isinstance(entry, cls):
+            return table, f"{_good_id(machine_id)}/{own}"
+    return next(table for table, cls in CLASSES.items() if isinstance(entry, cls)), own
+
+
+def filed(entry: Entry, machine_id: str = "") -> Change:
+    """Return the change that stores one object. BookError for a field that cannot be stored."""
+    table, key = placed(entry, machine_id)
+    if isinstance(entry, Visit):
+        return Change(table, key, _clock(entry))
+    stored = to_fields(entry)
+    from_fields(type(entry), stored)  # what could not be read back is refused before it is kept
+    if table in PARTS:
+        stored["own_id"] = stored.pop("id", stored.get("want"))
+        return Change(table, key, stored, machine_id)
+    return Change(table, key, stored)
+
+
+def _clock(visit: Visit) -> dict[str, Any]:
+    return to_fields(
+        Visit(visit.machine_id, (), (), (), (), visit.clock_s, visit.clock_started_utc)
+    )
+
+
+def _good_id(text: str) -> str:
+    if not text or text != clean_text(text):
+        raise BookError(f"{text[:40]!r} cannot be an id", want="a short plain name")
+    return text
+
+
+def record_of(change: Change, before: Record | None, order: int) -> dict[str, Any] | None:
+    """Return the record to store. What a later version put into ``before`` is kept."""
+    if change.fields is None:
+        return None
+    cls = Visit if change.table == VISITS else CLASSES.get(change.table, Preferences)
+    known = field_names(cls) | _BESIDE
+    kept = {name: value for name, value in (before or {}).items() if name not in known}
+    beside = {"machine": change.machine} if change.table in PARTS else {}
+    return {"id": change.id, **beside, "order": order, **_without_id(change.fields), **kept}
+
+
+def _without_id(stored: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in stored.items() if name != "id"}
+
+
+def entry_of(table: str, record: Record) -> Any:
+    """Return the object in a record of one of the tables of CLASSES."""
+    cls = CLASSES[table]
+    return from_fields(cls, {**record, "id": record.get("own_id", record.get("id"))})
+
+
+def in_order(records: Iterable[Record]) -> list[Record]:
+    """Return records in the order the user gave them, which never depends on the clock."""
+    return sorted(records, key=_order)
+
+
+def _order(record: Record) -> int:
+    order = record.get("order")
+    return order if type(order) is int else 0
+
+
+def visit_of(machine_id: str, clock: Record | None, parts: Mapping[str, Iterable[Record]]) -> Visit:
+    """Return a visit from its records; a machine that was never visited has an empty one."""
+    read: dict[str, Any] = {
+        name: tuple(entry_of(name, record) for record in in_order(records))
+        for name, records in parts.items()
+    }
+    times = {f.name: clock[f.name] for f in fields(Visit) if clock and f.name in clock}
+    visit = from_fields(Visit, {**times, "machine_id": machine_id})
+    return replace(visit, **read)
