@@ -325,11 +325,16 @@ FILES: dict[str, Record] = {
 }
 
 
+_BODY_OF_OUTFIT = {
+    name: known for name, known in FILES["outfit"].fields.items() if name not in (*_HEAD, "sources")
+}
+
+
 def entry_shape(subject: str) -> Shape:
     """Return the shape of one entry of a subject that is laid over entry by entry."""
     return {
         "kinds": KIND,
         "prices": PRICES,
         "findings": FINDING,
-        "outfit": Record(FILES["outfit"].fields, _outfit),
+        "outfit": Record(_BODY_OF_OUTFIT, _outfit),
     }[subject]
