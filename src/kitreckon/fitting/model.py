@@ -47,3 +47,36 @@ class Fit:
     top_speed_rpm: int | None = None  # at most, for what spins
     speed_reasons: tuple[Reason, ...] = ()
     confirmed: int = 2  # sources behind the row the verdict hangs on: 2, 1, 0 (memory)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One thing an unmarked part may be.
+
+    error_mm: how far the measurements lie from it, as a diameter. ``cone_probability`` is that
+    of all candidates with the same cone (``together``): they differ only in what is measured
+    next. ``confirmed``: sources behind its row, 0 from memory.
+    """
+
+    name: str
+    system: str
+    error_mm: float
+    probability: float
+    notes: tuple[Reason, ...] = ()
+    together: tuple[str, ...] = ()
+    cone_probability: float = 0.0
+    confirmed: int = 2
+
+    @property
+    def note(self) -> Reason | None:
+        """The first note, the one to show where there is room for one."""
+        return self.notes[0] if self.notes else None
+
+
+@dataclass(frozen=True, slots=True)
+class Identification:
+    """Candidates, best first; the chance that it is none of them; what to measure next."""
+
+    candidates: tuple[Candidate, ...]
+    none_probability: float
+    measure_next: Reason | None = None

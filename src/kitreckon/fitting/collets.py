@@ -1,0 +1,151 @@
+"""Collets and what closes them: a draw tube through the bore, a chuck on the nose, a spindle."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kitreckon.catalogue.model import Kind
+from kitreckon.count import Piece
+from kitreckon.fitting.bench import Bench, Carrier, ends, length, mm
+from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.fitting.noses import fit_nose, shank_or_nose
+from kitreckon.fitting.sockets import fit_taper
+from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
+from kitreckon.reasons import Reason, because
+from kitreckon.standards import Collet
+
+_USUAL = {"collets-5c": "5C", "collets-r8": "R8"}
+
+
+def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try collets in the spindle itself, a draw tube, a chuck or a block."""
+    mount = piece.mount or _USUAL.get(kind.id)
+    if kind.id == "end-mills":
+        return fits(because("held-by-shank"))
+    if mount is None:
+        return unknown("piece.mount", because("measure-collet"), minutes=1.0)
+    if mount in bench.standards.cones:
+        return _in_spindle(piece, kind, mount, bench)
+    system = bench.standards.collets.get(mount)
+    if system is None:
+        return unknown("piece.mount", because("collet-not-in-tables", mount=mount), minutes=2.0)
+    holder = _holder_here(mount, bench)
+    if holder is not None:
+        return _held(holder, mount, bench)
+    if system.style == "spring":
+        return _in_chuck(mount, bench)
+    return _drawn(system, bench)
+
+
+def _in_spindle(piece: Piece, kind: Kind, mount: str, bench: Bench) -> Fit:
+    socket = bench.machine.spindle_socket
+    if socket is None:
+        return unknown("spindle_socket", because("measure-socket", where=because("spindle_socket")))
+    if socket == mount:
+        return fits(because("collet-in-spindle", mount=mount))
+    return misfit(because("collet-other-spindle", mount=mount, socket=socket))
+
+
+def _holder_here(mount: str, bench: Bench) -> Carrier | None:
+    kinds = ("collet-adapter", "chuck-collet", "end-mill-holder", "collet-block")
+    return next((found for kind in kinds if (found := bench.carrying(kind, mount))), None)
+
+
+def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
+    kind = bench.kinds.get(holder.kind)
+    carrier = Adapter(
+        f"{holder.kind}:{holder.piece.id}",
+        holder.kind,
+        because("adapter-collet-holder", mount=mount),
+        size=holder.piece.size,
+        mount=holder.piece.mount or mount,
+        already_here=True,
+    )
+    if kind is not None and holder.kind != "collet-block":
+        itself = fit_holder(holder.piece, kind, bench.without(holder.piece.id))
+        if itself.verdict == "misfit":
+            return misfit(because("holder-does-not-fit", mount=mount), *itself.reasons)
+        if itself.verdict == "unknown" and itself.settle is not None:
+            return unknown(f"holder.{itself.settle.fact}", itself.settle.question)
+        return fits_with((*itself.adapters, carrier)[:2], because("collet-held", mount=mount))
+    return fits_with((carrier,), because("collet-held", mount=mount))
+
+
+def _drawn(system: Collet, bench: Bench) -> Fit:
+    """Use a draw tube where the bore passes it, else a chuck on the nose."""
+    bore = mm(bench.machine.bore)
+    needed = system.draw_tube_bore_mm
+    if not bench.is_lathe:
+        return misfit(because("collet-not-for-mill", mount=system.name))
+    if bore is not None and needed is not None and bore >= needed - 0.05:
+        adapter = Adapter(
+            f"collet-adapter:{system.name}",
+            "collet-adapter",
+            because("adapter-draw-tube", mount=system.name),
+            mount=system.name,
+        )
+        why = because("bore-passes", mount=system.name, bore=length(bore), needed=length(needed))
+        fit = fits_with((adapter,), why)
+        return resting_on(fit, f"{system.name} draw tube", system.evidence, "draw_tube_bore")
+    if bore is not None and bore < system.body_mm:
+        why = because(
+            "bore-too-small", mount=system.name, bore=length(bore), body=length(system.body_mm)
+        )
+        return _in_chuck(system.name, bench, why)
+    if bore is not None and needed is not None:
+        why = because("bore-between", mount=system.name, bore=length(bore), needed=length(needed))
+        return _in_chuck(system.name, bench, why)
+    return _in_chuck(system.name, bench, because("bore-not-known", mount=system.name))
+
+
+def _in_chuck(mount: str, bench: Bench, *why: Reason) -> Fit:
+    """Hold the collets in a chuck on the nose of a lathe, or on a shank in a mill's spindle."""
+    machine = bench.machine
+    seat = machine.nose if bench.is_lathe else machine.spindle_socket
+    if seat is None:
+        fact = "nose" if bench.is_lathe else "spindle_socket"
+        question = (
+            because("measure-nose")
+            if bench.is_lathe
+            else because("measure-socket", where=because("spindle_socket"))
+        )
+        return unknown(fact, question)
+    adapter = Adapter(
+        f"chuck-collet:{seat}-{mount}",
+        "chuck-collet",
+        because("adapter-collet-chuck", mount=mount, seat=seat),
+        mount=mount,
+        cautions=("chuck-speed",) if bench.is_lathe else (),
+    )
+    reasons = (*why, because("collet-needs-chuck", mount=mount, seat=seat))
+    fit = fits_with((adapter,), *reasons)
+    return resting_on(fit, mount, bench.standards.collets[mount].evidence, "body")
+
+
+def fit_holder(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try a collet chuck, a collet adapter or a holder in a spindle or on a nose."""
+    if kind.id == "collet-adapter":
+        return _draw_tube(piece, bench)
+    if piece.back == "plain":
+        return fit_nose(piece, kind, bench)
+    end = shank_or_nose(piece, bench)
+    if end is None:
+        return unknown("piece.back", because("holder-back"), minutes=1.0)
+    placed = replace(piece, mount=end)
+    if end in bench.standards.noses:
+        return fit_nose(placed, kind, bench)
+    return fit_taper(placed, kind, bench, "spindle_socket")
+
+
+def _draw_tube(piece: Piece, bench: Bench) -> Fit:
+    """Try a closer: its tube needs the bore, its nosepiece the socket."""
+    name = next((end for end in ends(piece) if end in bench.standards.collets), "5C")
+    system, bore = bench.standards.collets[name], mm(bench.machine.bore)
+    if not bench.is_lathe:
+        return misfit(because("closer-is-for-lathes"))
+    if bore is None:
+        return unknown("bore", because("measure-bore", mount=name))
+    sizes = {"mount": name, "bore": length(bore), "body": length(system.body_mm)}
+    if bore < system.body_mm:
+        return misfit(because("bore-too-small", **sizes))
+    return unknown("piece.tried", because("try-closer", **sizes), minutes=5.0)

@@ -1,0 +1,142 @@
+"""Does it go on this machine? One piece, all pieces of a visit, one piece on several machines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from kitreckon.catalogue.model import Catalogue, Kind
+from kitreckon.count import Machine, Piece
+from kitreckon.fitting.bench import Bench, effort, set_up
+from kitreckon.fitting.collets import fit_collets, fit_holder
+from kitreckon.fitting.model import Fit
+from kitreckon.fitting.noses import fit_nose
+from kitreckon.fitting.posts import fit_in_post, fit_post, fit_shank
+from kitreckon.fitting.sockets import fit_taper
+from kitreckon.fitting.speed import with_speed
+from kitreckon.fitting.tables import fit_table
+from kitreckon.fitting.verdicts import best_of, fits, misfit, unknown, with_cautions
+from kitreckon.reasons import Term, because
+
+_HOLDERS = frozenset({"chuck-collet", "collet-adapter"})
+# On a lathe these go in the spindle as well; drills and their chucks stay in the tailstock.
+_EITHER_END = frozenset({"centre-dead", "taper-sleeve", "test-bar"})
+_VERDICTS = ("fits", "fits-with", "unknown", "misfit")
+
+
+def fit_all(
+    pieces: Sequence[Piece],
+    machine: Machine,
+    catalogue: Catalogue,
+    shelf: Sequence[Piece] = (),
+) -> dict[str, Fit]:
+    """Return the fit of every piece by its id; all of them, and the shelf, may be adapters."""
+    bench = set_up(machine, catalogue.standards, catalogue.kinds, (*pieces, *shelf))
+    return {piece.id: _fit(piece, bench.without(piece.id)) for piece in pieces}
+
+
+def fit(piece: Piece, machine: Machine, catalogue: Catalogue, here: Sequence[Piece] = ()) -> Fit:
+    """Return whether one piece goes on a machine, with what is here as possible adapters."""
+    bench = set_up(machine, catalogue.standards, catalogue.kinds, here)
+    return _fit(piece, bench.without(piece.id))
+
+
+def which_takes(
+    piece: Piece, machines: Sequence[Machine], catalogue: Catalogue, here: Sequence[Piece] = ()
+) -> tuple[tuple[Machine, Fit], ...]:
+    """Return the machines with the fit of a piece on each, the one that takes it best first.
+
+    ``piece.tried`` counts for the machine it was tried on alone, so it is set aside here.
+    """
+    untried = replace(piece, tried=None)
+    tried = [(machine, fit(untried, machine, catalogue, here)) for machine in machines]
+    return tuple(
+        sorted(tried, key=lambda one: (_VERDICTS.index(one[1].verdict), effort(one[1].adapters)))
+    )
+
+
+def _fit(piece: Piece, bench: Bench) -> Fit:
+    if piece.kind is None:
+        return unknown("piece.kind", because("kind-not-known"), minutes=1.0)
+    kind = bench.kinds.get(piece.kind)
+    if kind is None:
+        return unknown("piece.kind", because("kind-not-in-catalogue", kind=piece.kind), minutes=1.0)
+    verdict = _tried(piece) or _by_seat(piece, kind, bench)
+    return with_speed(_cautioned(verdict, piece), piece, kind, bench)
+
+
+def _tried(piece: Piece) -> Fit | None:
+    """Return what was tried on this very machine: it outranks every table."""
+    if piece.tried is None:
+        return None
+    return fits(because("tried-on")) if piece.tried else misfit(because("tried-off"))
+
+
+def _cautioned(fit: Fit, piece: Piece) -> Fit:
+    return with_cautions(fit, ("cracked-body",)) if piece.unsafe else fit
+
+
+def _by_seat(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    if kind.id in _HOLDERS:
+        return fit_holder(piece, kind, bench)
+    ways = [_SEATS[seat](piece, kind, bench) for seat in kind.seats if _open(seat, kind, bench)]
+    return best_of(ways) if ways else misfit(because("no-seat-here", piece=Term("kind", kind.id)))
+
+
+def _open(seat: str, kind: Kind, bench: Bench) -> bool:
+    """Whether a machine of this class has that seat at all.
+
+    What can go in a tailstock is judged there on a lathe, except what serves at either end.
+    """
+    if seat == "tailstock-socket":
+        return bench.is_lathe
+    if seat == "spindle-socket" and bench.is_lathe and "tailstock-socket" in kind.seats:
+        return kind.id in _EITHER_END
+    if seat == "chuck-mount":
+        return False  # judged with the socket its arbor goes into
+    if seat == "collet-closer" and "spindle-socket" in kind.seats:
+        return kind.id.startswith("collets")
+    return True
+
+
+def _spindle(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    if kind.id.startswith("collets"):
+        return fit_collets(piece, kind, bench)
+    return fit_taper(piece, kind, bench, "spindle_socket")
+
+
+def _tailstock(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    return fit_taper(piece, kind, bench, "tailstock_socket")
+
+
+def _bed(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Rests and stops are made for one bed: unknown until set on it."""
+    if not bench.is_lathe:
+        return misfit(because("no-seat-here", piece=Term("kind", kind.id)))
+    return unknown("piece.tried", because("try-on-bed", piece=Term("kind", kind.id)), minutes=4.0)
+
+
+def _machine(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    if not kind.machine_specific:
+        return fits(because("goes-anywhere"))
+    question = because("try-on-machine", piece=Term("kind", kind.id))
+    return unknown("piece.tried", question, minutes=4.0)
+
+
+def _anywhere(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    return fits(because("goes-anywhere"))
+
+
+_SEATS: dict[str, Callable[[Piece, Kind, Bench], Fit]] = {
+    "spindle-nose": fit_nose,
+    "spindle-socket": _spindle,
+    "tailstock-socket": _tailstock,
+    "tool-post-seat": fit_post,
+    "tool-post": fit_in_post,
+    "tool-holder": fit_shank,
+    "bed": _bed,
+    "collet-closer": fit_collets,
+    "table": fit_table,
+    "machine": _machine,
+    "anywhere": _anywhere,
+}

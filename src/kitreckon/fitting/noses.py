@@ -1,0 +1,239 @@
+"""What goes on the spindle nose: chucks, faceplates, plates. The chuck's back decides most."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kitreckon.catalogue.model import Kind
+from kitreckon.count import Piece
+from kitreckon.fitting.bench import Bench, ends, length, mm
+from kitreckon.fitting.model import Adapter, Fit, Measurement
+from kitreckon.fitting.verdicts import (
+    fits,
+    fits_with,
+    misfit,
+    resting_on,
+    unknown,
+    with_cautions,
+)
+from kitreckon.quantities import Length
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.standards import Nose
+
+_CONED = ("camlock", "bolted short taper", "bayonet")
+# Kinds that are a plate themselves, or whose back is one with them.
+_NO_PLATE = frozenset({"faceplate", "drive-plate", "chuck-backplate"})
+_SCROLL = frozenset({"chuck-3-jaw", "chuck-6-jaw", "chuck-4-jaw-self-centring", "chuck-2-jaw"})
+
+
+def fit_nose(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try a chuck or a plate on the machine's spindle nose."""
+    nose = bench.machine.nose
+    if nose is None:
+        if not bench.is_lathe:
+            return misfit(because("no-nose-here", piece=Term("kind", kind.id)))
+        return unknown("nose", because("measure-nose"), minutes=3.0)
+    fit = _on_nose(piece, kind, nose, bench)
+    if fit.verdict in ("misfit", "unknown"):
+        return fit
+    return _in_swing(_carried(fit, piece, nose, bench), piece, kind, bench)
+
+
+def _on_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
+    if piece.back == "plain" and kind.id not in _NO_PLATE:
+        return _new_plate(piece, nose, bench, because("plain-back", nose=nose))
+    mount = piece.mount
+    if mount is None:
+        question = because("look-at-the-back", piece=Term("kind", kind.id))
+        return unknown("piece.mount", question, minutes=1.0)
+    if mount == nose:
+        return _same_nose(piece, kind, nose, bench)
+    return _other_nose(piece, kind, mount, nose, bench)
+
+
+def _same_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
+    row = bench.standards.noses.get(nose)
+    if row is None or row.system != "screwed":
+        return fits(because("same-nose", nose=nose))
+    return _same_thread(piece, kind, nose, bench)
+
+
+def _same_thread(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
+    """Compare form and register before a thread fits: a thread alone does not centre."""
+    machine = bench.machine
+    if machine.nose_register is None:
+        question = because("measure-register", nose=nose)
+        return unknown("nose_register", question, because("same-thread", nose=nose))
+    if machine.nose_thread_form is None:
+        question = because("measure-form", nose=nose)
+        return unknown("nose_thread_form", question, because("same-thread", nose=nose))
+    register = mm(machine.nose_register)
+    bored = next((mm(one.value) for one in piece.readings if one.id == "register"), None)
+    if bored is None or register is None:
+        question = because("try-on-nose", register=machine.nose_register)
+        return unknown("piece.tried", question, because("same-thread", nose=nose), minutes=3.0)
+    return _register(piece, kind, nose, bored, register, bench)
+
+
+def _register(
+    piece: Piece, kind: Kind, nose: str, bored: float, register: float, bench: Bench
+) -> Fit:
+    sizes: dict[str, Length] = {"bored": length(bored), "register": length(register)}
+    if bored < register - 0.01:
+        return misfit(because("register-small", nose=nose, **sizes))
+    if bored > register + bench.standards.rule("register-loose-mm"):
+        loose = because("register-loose", nose=nose, **sizes)
+        if piece.back == "backplate":
+            return _new_plate(piece, nose, bench, loose)
+        return misfit(loose)
+    fit = fits(because("register-right", nose=nose, **sizes))
+    return with_cautions(fit, ("screwed-nose-reverse",))
+
+
+def _other_nose(piece: Piece, kind: Kind, mount: str, nose: str, bench: Bench) -> Fit:
+    why = _why_not(mount, nose, bench)
+    if piece.back == "backplate" and kind.id not in _NO_PLATE:
+        return _new_plate(piece, nose, bench, why, because("change-the-plate", nose=nose))
+    adapter = _nose_adapter(mount, nose, bench, to_buy=piece.back == "direct")
+    if adapter is not None:
+        return fits_with((adapter,), why, because("through-nose-adapter", nose=nose, mount=mount))
+    if piece.back is None and kind.id not in _NO_PLATE:
+        question = because("plate-between", nose=nose)
+        return misfit(why, question, settle=Measurement("piece.back", question, 1.0))
+    return misfit(why)
+
+
+def _why_not(mount: str, nose: str, bench: Bench) -> Reason:
+    """Say in numbers why one nose's chuck does not go on another."""
+    mine, its = bench.standards.noses.get(nose), bench.standards.noses.get(mount)
+    if mine is None or its is None:
+        return because("nose-differs", mount=mount, nose=nose)
+    if mine.system in _CONED and its.system in _CONED and mine.size == its.size:
+        return because(
+            "same-cone-other-fixing",
+            mount=mount,
+            nose=nose,
+            cone=length(mine.gauge_mm or its.gauge_mm or 0.0),
+        )
+    if mine.major_mm and its.major_mm and mine.pitch_mm and its.pitch_mm:
+        return because(
+            "thread-differs",
+            mount=mount,
+            nose=nose,
+            mount_size=length(its.major_mm),
+            nose_size=length(mine.major_mm),
+            mount_pitch=length(its.pitch_mm),
+            nose_pitch=length(mine.pitch_mm),
+        )
+    across = (its.gauge_mm or its.major_mm, mine.gauge_mm or mine.major_mm)
+    if across[0] and across[1]:
+        return because(
+            "nose-differs-by",
+            mount=mount,
+            nose=nose,
+            mount_size=length(across[0]),
+            nose_size=length(across[1]),
+        )
+    return because("nose-differs", mount=mount, nose=nose)
+
+
+def _new_plate(piece: Piece, nose: str, bench: Bench, *reasons: Reason) -> Fit:
+    """Return the fit through a plate for this nose, its register turned on its own spindle."""
+    here = bench.carrying("chuck-backplate", nose)
+    row = bench.standards.noses.get(nose)
+    screwed = row is not None and row.system == "screwed"
+    plate = Adapter(
+        f"chuck-backplate:{nose}:{piece.id}",
+        "chuck-backplate",
+        because("adapter-backplate", nose=nose),
+        size=piece.size,
+        mount=nose,
+        already_here=here is not None,
+        hours=bench.standards.rule("backplate-hours"),
+        cautions=("register-on-own-spindle", *(("screwed-nose-reverse",) if screwed else ())),
+    )
+    return fits_with((plate,), *reasons, because("register-turned", nose=nose))
+
+
+def _nose_adapter(mount: str, nose: str, bench: Bench, *, to_buy: bool) -> Adapter | None:
+    """Return a ring that goes on this nose and carries a thread for that chuck, or None.
+
+    One that is here serves whatever its ends. To buy there are only those that end in a thread,
+    on a coned nose or on a smaller thread; a chuck whose plate can be changed needs none.
+    """
+    here = bench.carrying("chuck-backplate", nose, mount)
+    mine, its = bench.standards.noses.get(nose), bench.standards.noses.get(mount)
+    if here is None and not (to_buy and mine and its and _sold(mine, its)):
+        return None
+    return Adapter(
+        f"nose-adapter:{nose}-{mount}",
+        "chuck-backplate",
+        because("adapter-nose", nose=nose, mount=mount),
+        mount=nose,
+        already_here=here is not None,
+        hours=bench.standards.rule("nose-adapter-hours"),
+        loss=length(bench.standards.rule("nose-adapter-overhang-mm")),
+        cautions=("long-reach", "screwed-nose-reverse"),
+    )
+
+
+def _sold(mine: Nose, its: Nose) -> bool:
+    if its.system != "screwed" or its.major_mm is None:
+        return False
+    across = mine.major_mm or mine.gauge_mm
+    return across is not None and (mine.system != "screwed" or its.major_mm > across + 6)
+
+
+def _carried(fit: Fit, piece: Piece, nose: str, bench: Bench) -> Fit:
+    """Warn of a chuck heavier than a nose of that size usually carries."""
+    size, most = mm(piece.size), _carries_mm(nose, bench)
+    if size is None or most is None or size <= most * 1.02:
+        return fit
+    reason = because("heavy-for-nose", size=piece.size, nose=nose, most=length(most))
+    return with_cautions(fit, ("heavy-chuck",), reason)
+
+
+def _carries_mm(nose: str, bench: Bench) -> float | None:
+    row = bench.standards.noses.get(nose)
+    if row is None:
+        return None
+    across = row.gauge_mm or row.major_mm or 0.0
+    for limit, rule in ((56.0, "small"), (75.0, "4"), (110.0, "6")):
+        if across <= limit:
+            return bench.standards.rule(f"nose-carries-{rule}-mm")
+    return None
+
+
+def _in_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Compare the body with the swing: past it, it does not turn; near it, with its jaws in."""
+    size, swing = mm(piece.size), mm(bench.machine.swing)
+    if size is None or swing is None or not kind.spins:
+        return fit
+    shown = {"size": length(size), "swing": length(swing)}
+    if size > swing:
+        return replace(misfit(because("past-swing", **shown)), cautions=fit.cautions)
+    plate = kind.id in _NO_PLATE
+    if size > swing - bench.standards.rule("bed-clearance-mm") * (0.4 if plate else 2):
+        return with_cautions(fit, ("chuck-past-swing",), because("near-swing", **shown))
+    share = "scroll-chuck-of-swing" if kind.id in _SCROLL else "independent-chuck-of-swing"
+    if not plate and size > swing * bench.standards.rule(share) * 1.1:
+        return with_cautions(fit, (), because("large-for-swing", **shown))
+    return fit
+
+
+def nose_row_proof(fit: Fit, nose: str, bench: Bench) -> Fit:
+    """Say what a verdict rests on where it hangs on a figure of a nose's row."""
+    row = bench.standards.noses.get(nose)
+    return fit if row is None else resting_on(fit, nose, row.evidence)
+
+
+def shank_or_nose(piece: Piece, bench: Bench) -> str | None:
+    """Return the end of a collet chuck that goes to the machine, when its text says so."""
+    return next(
+        (
+            end
+            for end in ends(piece)
+            if end in bench.standards.noses or end in bench.standards.cones
+        ),
+        None,
+    )

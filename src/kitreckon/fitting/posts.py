@@ -1,0 +1,114 @@
+"""Tool posts by height, holders by series, shanks by what the holder takes."""
+
+from __future__ import annotations
+
+from kitreckon.catalogue.model import Kind
+from kitreckon.count import Piece
+from kitreckon.fitting.bench import Bench, length, mm
+from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
+from kitreckon.reasons import Term, because
+from kitreckon.standards import ToolPostSeries
+
+_POSTS = ("toolpost-quick-change", "toolpost-turret", "toolpost-lantern", "toolpost-rear")
+_PART_OF_POST = frozenset({"toolpost-grinder", "radius-attachment", "milling-attachment"})
+
+
+def fit_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try a post by height: its settings plus the shank must span the centre height."""
+    if not bench.is_lathe:
+        return misfit(because("no-compound"))
+    if kind.id in _PART_OF_POST:
+        question = because("try-on-compound", piece=Term("kind", kind.id))
+        return unknown("piece.tried", question, minutes=5.0)
+    centre = mm(bench.machine.post_height)
+    if centre is None:
+        return unknown("post_height", because("measure-post-height"))
+    low, high = mm(piece.low_height), mm(piece.high_height)
+    if low is None:
+        return unknown("piece.low_height", because("measure-lowest-setting"))
+    if high is None:
+        return unknown("piece.high_height", because("measure-highest-setting"))
+    series = bench.standards.tool_posts.get(piece.mount or "")
+    return _swing_warning(_by_height(low, high, centre, series, bench), series, bench)
+
+
+def _by_height(
+    low: float, high: float, centre: float, series: ToolPostSeries | None, bench: Bench
+) -> Fit:
+    """Try the largest shank of the series first; a smaller one may still come to centre."""
+    least = bench.standards.rule("least-shank-mm")
+    most = series.largest_shank_mm if series else least
+    shown = {"low": length(low), "high": length(high), "centre": length(centre)}
+    if low + least > centre + 0.05:
+        return misfit(because("post-too-high", least=length(least), **shown))
+    if high + most < centre - 0.05:
+        packing = Adapter(
+            "packing-plate",
+            "spare-parts",
+            because("adapter-packing", height=length(centre - high - most)),
+            size=length(centre - high - most),
+            hours=bench.standards.rule("packing-hours"),
+        )
+        return fits_with((packing,), because("post-too-low", most=length(most), **shown))
+    largest = min(most, centre - low)
+    fit = fits(because("post-spans-centre", shank=length(largest), **shown))
+    if series is None or largest >= series.largest_shank_mm - 0.05:
+        return fit
+    reason = because("post-smaller-shanks", shank=length(largest), series=series.name)
+    return resting_on(with_cautions(fit, (), reason), series.name, series.evidence)
+
+
+def _swing_warning(fit: Fit, series: ToolPostSeries | None, bench: Bench) -> Fit:
+    swing = mm(bench.machine.swing)
+    usual = series.swing_wide_mm or series.swing_mm if series else None
+    if series is None or swing is None or usual is None or usual[0] - 1 <= swing <= usual[1] + 1:
+        return fit
+    reason = because("post-unusual-for-swing", series=series.name, swing=length(swing))
+    return with_cautions(fit, (), reason)
+
+
+def fit_in_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try a holder on the quick-change posts that are here: the series decides."""
+    if not bench.is_lathe:
+        return misfit(because("no-compound"))
+    series = _series_here(bench)
+    if piece.mount is None:
+        return unknown("piece.mount", because("holder-series"), minutes=1.0)
+    if not series:
+        return unknown("tool-post", because("which-post", series=piece.mount), minutes=1.0)
+    if piece.mount in series:
+        return fits(because("holder-on-post", series=piece.mount))
+    return misfit(because("holder-other-series", series=piece.mount, post=", ".join(series)))
+
+
+def _series_here(bench: Bench) -> tuple[str, ...]:
+    known = bench.standards.tool_posts
+    return tuple(
+        dict.fromkeys(
+            end
+            for carrier in bench.carriers
+            if carrier.kind == "toolpost-quick-change"
+            for end in sorted(carrier.ends)
+            if end in known
+        )
+    )
+
+
+def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try a tool's shank in what holds tools on this machine."""
+    if not bench.is_lathe:
+        return misfit(because("no-compound"))
+    size = mm(piece.size)
+    rows = [bench.standards.tool_posts[name] for name in _series_here(bench)]
+    if not rows:
+        if any(carrier.kind in _POSTS for carrier in bench.carriers):
+            return unknown("piece.tried", because("try-in-holder"), minutes=1.0)
+        return unknown("tool-post", because("which-holder"), minutes=1.0)
+    if size is None:
+        return unknown("piece.size", because("measure-tool-shank"), minutes=1.0)
+    row = max(rows, key=lambda one: one.largest_shank_mm)
+    sizes = {"shank": length(size), "most": length(row.largest_shank_mm), "series": row.name}
+    if size <= row.largest_shank_mm + 0.1:
+        return fits(because("shank-in-holder", **sizes))
+    return resting_on(misfit(because("shank-over-holder", **sizes)), row.name, row.evidence)

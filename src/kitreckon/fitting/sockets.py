@@ -1,0 +1,299 @@
+"""Tapers in sockets: sleeves, arbors and extensions as edges of a small graph.
+
+A node is a taper by name, an edge an adapter whose outside is the first and whose inside is the
+second. A way has at most two adapters. A sleeve only reduces; an extension goes up a size, is
+the last resort, and loses length. What needs a drawbar gets no adapter that closes the bore.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from kitreckon.catalogue.model import Kind
+from kitreckon.count import Piece
+from kitreckon.fitting.bench import Bench, effort, ends, length
+from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.standards import Cone
+
+# Cutting loads pull these out of a socket that has no drawbar.
+NEEDS_DRAWBAR = frozenset(
+    {
+        "end-mill-holder",
+        "face-mill",
+        "fly-cutter",
+        "milling-arbor",
+        "boring-head",
+        "chuck-collet",
+        "collets-r8",
+        "collets-other",
+    }
+)
+# Only these are of any use so far out; a centre would lose the quill's stroke.
+_BEARS_EXTENSION = frozenset({"drills-taper-shank", "reamers", "die-holder"})
+_STUB_SYSTEMS = ("Jacobs", "B")  # what a drill chuck sits on
+_SELF_HOLDING = ("Morse", "metric", "Jarno", "BS")
+_STEEP = ("7:24", "R8")
+_THREAD = re.compile(r"M\d+(\.\d+)?(x[\d.]+)?|[\d./-]*[\d]-\d+(\.\d+)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Adapters from a socket outward to a taper, and what is lost on the way."""
+
+    adapters: tuple[Adapter, ...]
+    last_resort: bool = False
+
+    @property
+    def order(self) -> tuple[bool, tuple[int, int, float]]:
+        """Extensions come last; then the fewest to buy, the fewest, the least work."""
+        return self.last_resort, effort(self.adapters)
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One adapter between two tapers."""
+
+    adapter: Adapter
+    closes_bore: bool
+    last_resort: bool = False
+
+
+def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
+    """Try a taper-shank piece in one of the machine's sockets, named by its field."""
+    socket = getattr(bench.machine, socket_fact)
+    where = because(socket_fact)
+    if kind.id == "taper-sleeve":
+        piece = replace(piece, mount=_outside(piece, bench) or piece.mount)
+    if socket is None:
+        return unknown(socket_fact, because("measure-socket", where=where))
+    mount = piece.mount
+    if kind.id == "milling-cutters":
+        return unknown("piece.size", because("cutter-on-arbor"), minutes=1.0)
+    if mount is None:
+        return unknown(
+            "piece.mount", because("measure-shank", piece=Term("kind", kind.id)), minutes=1.0
+        )
+    if mount == socket:
+        return fits(because("same-taper", taper=mount, where=where))
+    if _is_stub(mount, bench) and kind.id == "drill-chuck":
+        return _on_arbor(mount, socket, bench, where)
+    shank = bench.standards.cones.get(mount)
+    inside = bench.standards.cones.get(socket)
+    if shank is None and bench.standards.system(mount):
+        return misfit(because("not-a-shank", mount=mount, socket=socket, where=where))
+    if shank is None or inside is None:
+        return _not_in_tables(mount, socket, shank, where)
+    way = cheapest_way(bench, socket, mount, kind.id)
+    if way is not None and not way.last_resort:
+        return fits_with(way.adapters, because("reduced", shank=mount, socket=socket, where=where))
+    if kind.id == "drill-chuck":
+        return _new_arbor(shank, inside, bench, where)
+    why = _too_different(shank, inside, where)
+    if way is not None:
+        return fits_with(way.adapters, why, because("extension-last-resort"))
+    reasons = [why]
+    if kind.id in NEEDS_DRAWBAR and cheapest_way(bench, socket, mount, "") is not None:
+        reasons.append(because("drawbar-needed", socket=socket))
+    return _proved(misfit(*reasons), shank, inside)
+
+
+def _outside(piece: Piece, bench: Bench) -> str | None:
+    """Return the larger end of a sleeve, the one that goes into a socket."""
+    cones = [bench.standards.cones[end] for end in ends(piece) if end in bench.standards.cones]
+    return max(cones, key=lambda cone: cone.large_mm).name if cones else None
+
+
+def cheapest_way(bench: Bench, socket: str, mount: str, kind_id: str) -> Way | None:
+    """Return the best way from a socket to a taper with one or two adapters, or None."""
+    drawbar = kind_id in NEEDS_DRAWBAR
+    ways = [
+        way
+        for way in _ways(bench, socket, mount)
+        if not (drawbar and any(edge.closes_bore for edge in way))
+    ]
+    found = [
+        Way(tuple(edge.adapter for edge in way), any(edge.last_resort for edge in way))
+        for way in ways
+    ]
+    allowed = [way for way in found if not way.last_resort or _may_extend(way, kind_id)]
+    return min(allowed, key=lambda way: way.order, default=None)
+
+
+def _may_extend(way: Way, kind_id: str) -> bool:
+    here = all(adapter.already_here for adapter in way.adapters)
+    return kind_id in _BEARS_EXTENSION or here
+
+
+def _ways(bench: Bench, socket: str, mount: str) -> Iterator[tuple[Edge, ...]]:
+    direct = edge(bench, socket, mount)
+    if direct is not None:
+        yield (direct,)
+    for middle in bench.standards.cones:
+        if middle in (socket, mount):
+            continue
+        first = edge(bench, socket, middle)
+        if first is None:
+            continue
+        second = edge(bench, middle, mount)
+        if second is not None:
+            yield first, second
+
+
+def edge(bench: Bench, outside: str, inside: str) -> Edge | None:
+    """Return the adapter that fits the socket ``outside`` and takes the shank ``inside``."""
+    cones = bench.standards.cones
+    if _is_stub(inside, bench):
+        if outside not in cones or cones[outside].system in _STUB_SYSTEMS:
+            return None
+        return Edge(_arbor(bench, outside, inside), closes_bore=False)
+    outer, inner = cones.get(outside), cones.get(inside)
+    if outer is None or inner is None or outer.system in _STUB_SYSTEMS:
+        return None
+    if inner.system == "Morse" and outer.system == "Morse" and inner.large_mm > outer.large_mm:
+        return _extension(bench, outer, inner)
+    if not _room_inside(outer, inner, bench):
+        return None
+    if inner.system == "Morse" and outer.system in (*_SELF_HOLDING, *_STEEP):
+        return Edge(_sleeve(bench, outer, inner), closes_bore=True)
+    if inner.system in _STEEP and outer.system == "7:24":
+        return Edge(_sleeve(bench, outer, inner), closes_bore=False)
+    return None
+
+
+def _room_inside(outer: Cone, inner: Cone, bench: Bench) -> bool:
+    """Tell whether a sleeve has a wall left; none steps down more than three sizes."""
+    wall = bench.standards.rule("sleeve-wall-mm")
+    if outer.system == inner.system == "Morse" and _number(outer) - _number(inner) > 3:
+        return False
+    return inner.large_mm + wall <= outer.large_mm
+
+
+def _number(cone: Cone) -> float:
+    return float(cone.name.removeprefix("MT"))
+
+
+def _sleeve(bench: Bench, outer: Cone, inner: Cone) -> Adapter:
+    here = bench.carrying("taper-sleeve", outer.name, inner.name)
+    return Adapter(
+        f"taper-sleeve:{outer.name}-{inner.name}",
+        "taper-sleeve",
+        because("adapter-sleeve", outside=outer.name, inside=inner.name),
+        size=length(outer.large_mm),
+        mount=outer.name,
+        already_here=here is not None,
+    )
+
+
+def _extension(bench: Bench, outer: Cone, inner: Cone) -> Edge:
+    here = bench.carrying("taper-sleeve", outer.name, inner.name)
+    lost = length(inner.length_mm)
+    adapter = Adapter(
+        f"extension:{outer.name}-{inner.name}",
+        "taper-sleeve",
+        because("adapter-extension", outside=outer.name, inside=inner.name, lost=lost),
+        size=length(inner.large_mm),
+        mount=outer.name,
+        already_here=here is not None,
+        loss=lost,
+        cautions=("long-reach",),
+    )
+    return Edge(adapter, closes_bore=True, last_resort=True)
+
+
+def _arbor(bench: Bench, socket: str, stub: str) -> Adapter:
+    here = bench.carrying("drill-chuck-arbor", socket, stub)
+    cone = bench.standards.cones.get(socket)
+    return Adapter(
+        f"drill-chuck-arbor:{socket}-{stub}" if stub else f"drill-chuck-arbor:{socket}",
+        "drill-chuck-arbor",
+        because("adapter-arbor", shank=socket, stub=stub)
+        if stub
+        else because("adapter-arbor-unread", shank=socket),
+        size=length(cone.large_mm) if cone else None,
+        mount=socket,
+        already_here=bool(stub) and here is not None,
+    )
+
+
+def _is_stub(mount: str, bench: Bench) -> bool:
+    """Tell a taper or thread behind a drill chuck from a shank."""
+    cone = bench.standards.cones.get(mount)
+    return cone.system in _STUB_SYSTEMS if cone else is_thread(mount)
+
+
+def is_thread(mount: str) -> bool:
+    """Whether a designation is a screw thread, by its spelling.
+
+    >>> [is_thread(name) for name in ("1-1/2-8", "M39x4", "3/8-24", "MT3", "5C", "D1-4")]
+    [True, True, True, False, False, False]
+    """
+    return _THREAD.fullmatch(mount) is not None
+
+
+def _on_arbor(mount: str, socket: str, bench: Bench, where: Reason) -> Fit:
+    way = cheapest_way(bench, socket, mount, "drill-chuck")
+    if way is None:
+        return misfit(because("no-arbor", stub=mount, socket=socket))
+    reasons = [because("needs-arbor", stub=mount, socket=socket, where=where)]
+    if not way.adapters[0].already_here and _unread_arbor(bench, socket):
+        reasons.append(because("arbor-end-unread", shank=socket, stub=mount))
+    return fits_with(way.adapters, *reasons)
+
+
+def _unread_arbor(bench: Bench, socket: str) -> bool:
+    return any(
+        carrier.kind == "drill-chuck-arbor" and carrier.ends == frozenset({socket})
+        for carrier in bench.carriers
+    )
+
+
+def _new_arbor(shank: Cone, inside: Cone, bench: Bench, where: Reason) -> Fit:
+    """Another arbor comes before an extension: it keeps the quill's stroke."""
+    return fits_with(
+        (_arbor(bench, inside.name, ""),),
+        _too_different(shank, inside, where),
+        because("change-the-arbor", socket=inside.name),
+    )
+
+
+def _too_different(shank: Cone, inside: Cone, where: Reason) -> Reason:
+    family = (*_SELF_HOLDING,)
+    if shank.system in family and inside.system in family and shank.large_mm > inside.large_mm:
+        return because(
+            "shank-too-large",
+            shank=shank.name,
+            socket=inside.name,
+            where=where,
+            shank_size=length(shank.large_mm),
+            socket_size=length(inside.large_mm),
+        )
+    return because(
+        "another-taper",
+        shank=shank.name,
+        socket=inside.name,
+        where=where,
+        shank_size=length(shank.large_mm),
+        socket_size=length(inside.large_mm),
+        shank_angle=f"{2 * shank.half_angle_deg:.2f}",
+        socket_angle=f"{2 * inside.half_angle_deg:.2f}",
+    )
+
+
+def _not_in_tables(mount: str, socket: str, shank: Cone | None, where: Reason) -> Fit:
+    if shank is None:
+        question = because("mount-not-in-tables", mount=mount)
+        return unknown("piece.mount", question, minutes=4.0)
+    question = because("socket-not-in-tables", socket=socket, where=where)
+    return unknown(
+        "spindle_socket" if where.id == "spindle_socket" else "tailstock_socket", question
+    )
+
+
+def _proved(fit: Fit, *cones: Cone) -> Fit:
+    for cone in cones:
+        fit = resting_on(fit, cone.name, cone.evidence, "large")
+    return fit

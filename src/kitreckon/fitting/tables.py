@@ -1,0 +1,78 @@
+"""What stands on a mill's or a drill press's table: by the table's width and its T-slots."""
+
+from __future__ import annotations
+
+from kitreckon.catalogue.model import Kind
+from kitreckon.count import Piece
+from kitreckon.fitting.bench import Bench, length, mm
+from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
+from kitreckon.reasons import Term, because
+from kitreckon.standards import TSlot
+
+_OVER_TABLE = {"milling-vise": 1.0, "rotary-table": 1.4}  # size over table width, at most
+
+
+def fit_table(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Try a vise, a table, a clamp kit on the machine's table."""
+    if bench.is_lathe:
+        return misfit(because("no-table", piece=Term("kind", kind.id)))
+    if kind.machine_specific:
+        question = because("try-on-machine", piece=Term("kind", kind.id))
+        return unknown("piece.tried", question, minutes=4.0)
+    if kind.id == "clamping-kit":
+        return _in_slot(piece, bench)
+    width, size = mm(bench.machine.table_width), mm(piece.size)
+    most = _OVER_TABLE.get(kind.id)
+    if most is None:
+        return fits(because("stands-on-table"))
+    if width is None:
+        return unknown("table_width", because("measure-table"), minutes=1.0)
+    if size is None:
+        return unknown(
+            "piece.size", because("measure-size", piece=Term("kind", kind.id)), minutes=1
+        )
+    shown = {"size": length(size), "width": length(width)}
+    if size > width * most:
+        return misfit(because("wider-than-table", **shown))
+    fit = fits(because("stands-on-table-of", **shown))
+    return _vise(fit, size, width, bench) if kind.id == "milling-vise" else fit
+
+
+def _vise(fit: Fit, size: float, width: float, bench: Bench) -> Fit:
+    """Warn where a vise is larger than such a table usually carries."""
+    usual = [low for jaw, low, _ in bench.standards.vise_tables_mm.values() if jaw >= size - 1]
+    if not usual or width >= min(usual) - 1:
+        return fit
+    reason = because("vise-large", size=length(size), usual=length(min(usual)))
+    return with_cautions(fit, ("lifting",), reason)
+
+
+def _in_slot(piece: Piece, bench: Bench) -> Fit:
+    slot, nut = mm(bench.machine.table_slot), mm(piece.size)
+    if slot is None:
+        return unknown("table_slot", because("measure-slot"), minutes=1.0)
+    if nut is None:
+        return unknown("piece.size", because("measure-t-nut"), minutes=1.0)
+    shown = {"nut": length(nut), "slot": length(slot)}
+    if slot - bench.standards.rule("slot-clearance-mm") <= nut <= slot:
+        return fits(because("t-nut-fits", **shown))
+    row = nearest_slot(slot, bench)
+    nuts = Adapter(
+        f"t-nuts:{row.name if row else length(slot)}",
+        "spare-parts",
+        because("adapter-t-nuts", slot=length(slot), stud=row.bolt if row else "-"),
+        size=length(slot),
+        hours=bench.standards.rule("t-nut-hours"),
+    )
+    reason = because("t-nut-too-wide" if nut > slot else "t-nut-too-narrow", **shown)
+    fit = fits_with((nuts,), reason)
+    return fit if row is None else resting_on(fit, row.name, row.evidence, "width")
+
+
+def nearest_slot(width_mm: float, bench: Bench) -> TSlot | None:
+    """Return the standard slot within 0.6 mm of a width, or None: tables are often odd."""
+    row = min(
+        bench.standards.t_slots.values(), key=lambda one: abs(one.width_mm - width_mm), default=None
+    )
+    return row if row is not None and abs(row.width_mm - width_mm) <= 0.6 else None
