@@ -21,10 +21,8 @@ One commit is one action and one write: when ``commit`` returns, the change is o
 
 from __future__ import annotations
 
-import re
 import threading
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
@@ -32,9 +30,10 @@ from typing import Any, TypeVar
 from tinydb import where
 
 from kitreckon.book.draft import Draft
+from kitreckon.book.earlier import Generation, earlier_states, tables_of
 from kitreckon.book.encoding import Record
 from kitreckon.book.errors import BookError, ReadOnlyError
-from kitreckon.book.generations import Kept, generations_folder, kept_generations
+from kitreckon.book.filing import Changes, Filing
 from kitreckon.book.history import (
     ACTIONS,
     CURSOR,
@@ -46,7 +45,8 @@ from kitreckon.book.history import (
     read_action,
     turned_round,
 )
-from kitreckon.book.opening import Opened, convert, open_storage, read_generation
+from kitreckon.book.numbering import Numbers
+from kitreckon.book.opening import Opened, open_storage
 from kitreckon.book.records import from_fields
 from kitreckon.book.safe_write import UnconfirmedError, put_in_place
 from kitreckon.book.shelving import (
@@ -59,15 +59,12 @@ from kitreckon.book.shelving import (
     Change,
     Entry,
     entry_of,
-    filed,
     in_order,
-    placed,
-    record_of,
     visit_of,
 )
 from kitreckon.book.storage import describe
 from kitreckon.book.system import System
-from kitreckon.book.tables import RecordDatabase, RecordTable
+from kitreckon.book.tables import RecordDatabase
 from kitreckon.count import (
     Correction,
     Machine,
@@ -79,23 +76,7 @@ from kitreckon.count import (
 )
 from kitreckon.quantities import clean_text
 
-Changes = tuple[Change, ...]
 T = TypeVar("T")
-_NUMBERED = re.compile(r"(.*)-(\d{1,9})", re.ASCII)
-
-
-@dataclass(frozen=True, slots=True)
-class Generation:
-    """An earlier state of the book. ``good`` is False when its file is damaged."""
-
-    number: int
-    saved_utc: str
-    label: str  # of the last action in it
-    machines: int
-    pieces: int
-    good: bool
-    start: bool  # the state that a start of the program found
-    name: str
 
 
 def _utc_now() -> datetime:
@@ -133,8 +114,8 @@ class Book:
         self.changed_outside = opened.changed_outside
         self._db = RecordDatabase(storage=lambda: opened.storage)
         self._read: dict[str, Any] = {}  # what was shown, by name, until it changes
-        self._numbers: dict[str, int] | None = None  # highest number in use, by prefix
-        self._highest: dict[str, int] = {}  # highest order in use, by table
+        self._numbers: Numbers | None = None
+        self._filing = Filing(self._db)
         self._notices = list(opened.notices)
         self.draft = Draft(opened.storage, "0" * 12)
         self._forget()
@@ -181,9 +162,10 @@ class Book:
         """Return the visit of a machine; an empty one when nothing was counted yet."""
 
         def read() -> Visit:
-            clock = self._table(VISITS).record(machine_id)
+            clock = self._db.records(VISITS).record(machine_id)
             parts = {
-                name: self._table(name).search(where("machine") == machine_id) for name in PARTS
+                name: self._db.records(name).search(where("machine") == machine_id)
+                for name in PARTS
             }
             return visit_of(machine_id, clock, parts)
 
@@ -209,7 +191,7 @@ class Book:
         """Return the settings; the defaults when none were stored."""
 
         def read() -> Preferences:
-            return from_fields(Preferences, self._table(SETTINGS).record(PREFERENCES) or {})
+            return from_fields(Preferences, self._db.records(SETTINGS).record(PREFERENCES) or {})
 
         return self._shown(SETTINGS, read)
 
@@ -217,9 +199,8 @@ class Book:
         """Return an id that was never used in this book: "piece" gives "piece-1", then on."""
         with self._mutex:
             if self._numbers is None:
-                self._numbers = self._numbers_in_use()
-            self._numbers[prefix] = self._numbers.get(prefix, 0) + 1
-            return f"{prefix}-{self._numbers[prefix]}"
+                self._numbers = Numbers(self._ids_in_use())
+            return self._numbers.next(prefix)
 
     # Changing it
 
@@ -229,21 +210,12 @@ class Book:
         Pieces, looks, findings and sayings need the id of their machine; a piece without one
         goes on the shelf. A visit stands for all of its parts: those it lacks are dropped.
         """
-        if isinstance(entry, Visit):
-            return self._put_visit(entry)
-        return (filed(entry, machine_id),)
+        there = self.visit(entry.machine_id) if isinstance(entry, Visit) else None
+        return self._filing.put(entry, machine_id, there)
 
     def drop(self, entry: Entry, machine_id: str = "") -> Changes:
         """Return the changes that remove an object; a machine takes its visit with it."""
-        table, key = placed(entry, machine_id)
-        gone: Changes = (Change(table, key, None),)
-        if isinstance(entry, Machine):
-            gone += self.drop(self.visit(entry.id))
-        if isinstance(entry, Visit):
-            for name in PARTS:
-                there = self._table(name).search(where("machine") == entry.machine_id)
-                gone += tuple(Change(name, record["id"], None) for record in there)
-        return gone
+        return self._filing.drop(entry, machine_id)
 
     def commit(self, label: str, changes: Iterable[Change]) -> Action:
         """Store the changes as one action, by one write; return when it is on disk.
@@ -252,7 +224,7 @@ class Book:
         the head of this module, and BookError for something that belongs to no machine.
         """
         with self._mutex:
-            rows = self._rows(changes)
+            rows = self._filing.rows(changes)
             history = self.history
             action = Action(
                 history.last + 1 if rows else 0,
@@ -269,9 +241,9 @@ class Book:
         """The actions kept, and how far they are in force."""
 
         def read() -> History:
-            records = self._table(ACTIONS).records().values()
+            records = self._db.records(ACTIONS).all_records().values()
             actions = sorted(map(read_action, records), key=lambda action: action.n)
-            cursor = (self._table(SETTINGS).record(CURSOR) or {}).get("cursor", 0)
+            cursor = (self._db.records(SETTINGS).record(CURSOR) or {}).get("cursor", 0)
             return History(tuple(actions), cursor if isinstance(cursor, int) else 0)
 
         return self._shown(ACTIONS, read)
@@ -308,20 +280,12 @@ class Book:
 
     def generations(self) -> tuple[Generation, ...]:
         """Return the earlier states that are kept, newest first."""
-        kept = kept_generations(self._system, self.path)
-        return tuple(self._described(one) for one in reversed(kept))
+        return earlier_states(self._storage)
 
     def restore(self, number: int) -> None:
         """Make an earlier generation, with its actions, the book. This is a new generation."""
         with self._mutex:
-            kept = [
-                one for one in kept_generations(self._system, self.path) if one.number == number
-            ]
-            found = (read_generation(self._storage, one.name) for one in reversed(kept))
-            envelope = next((one for one in found if one is not None), None)
-            if envelope is None:
-                raise BookError(f"there is no good generation {number}", where=self.path.name)
-            self._write_whole(convert(envelope))
+            self._write_whole(tables_of(self._storage, number))
 
     def accept(self) -> None:
         """Take a book that was changed outside the program as it is, by writing it anew."""
@@ -366,14 +330,9 @@ class Book:
 
     # Within
 
-    def _table(self, name: str) -> RecordTable:
-        table = self._db.table(name, cache_size=0)  # what is read is kept in _read
-        assert isinstance(table, RecordTable)
-        return table
-
     def _entries(self, table: str) -> tuple[Any, ...]:
         def read() -> tuple[Any, ...]:
-            records = self._table(table).records().values()
+            records = self._db.records(table).all_records().values()
             return tuple(entry_of(table, record) for record in in_order(records))
 
         return self._shown(table, read)
@@ -390,79 +349,13 @@ class Book:
         if rows is None:
             self._read = {}
             self._numbers = None
-            self._highest = {}
+            self._filing.forget()
             return
         self._read.pop(ACTIONS, None)
         for row in rows:
             self._read.pop(row.table, None)
             if row.table in PARTS or row.table == VISITS:
                 self._read = {n: v for n, v in self._read.items() if not n.startswith("visit ")}
-
-    def _put_visit(self, visit: Visit) -> Changes:
-        changes: list[Change] = [filed(visit)]
-        there = self.visit(visit.machine_id)
-        for name in PARTS:
-            wanted = [filed(part, visit.machine_id) for part in getattr(visit, name)]
-            old = [placed(part, visit.machine_id)[1] for part in getattr(there, name)]
-            new = [change.id for change in wanted]
-            if len(set(new)) != len(new):
-                raise BookError(f"two {name} of the visit have the same id")
-            changes += [Change(name, key, None) for key in old if key not in set(new)]
-            changes += self._ordered(name, wanted, old)
-        return tuple(changes)
-
-    def _ordered(self, table: str, wanted: Sequence[Change], old: Sequence[str]) -> list[Change]:
-        """Give new order numbers only when what was there comes in another order than before."""
-        new = [change.id for change in wanted]
-        staying = [key for key in old if key in set(new)]
-        if new[: len(staying)] == staying:
-            return list(wanted)
-        first = self._top(table) + 1
-        return [
-            Change(one.table, one.id, one.fields, one.machine, first + at)
-            for at, one in enumerate(wanted)
-        ]
-
-    def _top(self, table: str) -> int:
-        if table not in self._highest:
-            orders = (record.get("order", 0) for record in self._table(table).records().values())
-            self._highest[table] = max((n for n in orders if isinstance(n, int)), default=0)
-        return self._highest[table]
-
-    def _rows(self, changes: Iterable[Change]) -> list[Row]:
-        """Return what really changes, in order; several changes of one record become one."""
-        latest: dict[tuple[str, str], Change] = {}
-        for change in changes:
-            latest[change.table, change.id] = change
-        rows: list[Row] = []
-        for change in latest.values():
-            before = self._table(change.table).record(change.id)
-            after = record_of(change, before, self._order_for(change, before))
-            if after != _thawed(before):
-                rows.append(Row(change.table, change.id, before, after))
-        self._check_machines(rows)
-        return rows
-
-    def _order_for(self, change: Change, before: Record | None) -> int:
-        if change.order is not None:
-            self._highest[change.table] = max(self._top(change.table), change.order)
-            return change.order
-        if before is not None:
-            order = before.get("order", 0)
-            return order if isinstance(order, int) else 0
-        if change.fields is None:
-            return 0
-        self._highest[change.table] = self._top(change.table) + 1
-        return self._highest[change.table]
-
-    def _check_machines(self, rows: Sequence[Row]) -> None:
-        added = {row.id for row in rows if row.table == "machines" and row.after is not None}
-        for row in rows:
-            if row.after is None or (row.table not in PARTS and row.table != VISITS):
-                continue
-            machine = row.after["machine"] if row.table in PARTS else row.id
-            if machine not in added and self._table("machines").record(machine) is None:
-                raise BookError(f"there is no machine {machine!r} in the book")
 
     def _store(
         self,
@@ -486,11 +379,12 @@ class Book:
         try:
             with self._storage.together():
                 for name, records in tables.items():
-                    self._table(name).exchange(records)
+                    self._db.records(name).exchange(records)
         finally:
             self._forget(rows)
         self._read[ACTIONS] = history.moved(cursor, action, gone)
-        self._count_ids(row.id for row in rows)
+        if self._numbers is not None:
+            self._numbers.count(row.id for row in rows)
 
     def _write_whole(self, tables: Mapping[str, Mapping[str, Record]]) -> None:
         reason = self._storage.read_only
@@ -506,65 +400,21 @@ class Book:
             self._forget()
         self.changed_outside = False
 
-    def _numbers_in_use(self) -> dict[str, int]:
-        numbers: dict[str, int] = {}
+    def _ids_in_use(self) -> Iterator[str]:
         for table in TABLES:
-            for key in self._table(table).records():
-                _count_up(numbers, key)
+            yield from self._db.records(table).all_records()
         for action in self.history.actions:
-            for row in action.rows:
-                _count_up(numbers, row.id)
-        return numbers
-
-    def _count_ids(self, keys: Iterable[str]) -> None:
-        if self._numbers is not None:
-            for key in keys:
-                _count_up(self._numbers, key)
-
-    def _described(self, kept: Kept) -> Generation:
-        envelope = read_generation(self._storage, kept.name)
-        tables = envelope.tables if envelope else {}
-        actions = sorted(tables.get(ACTIONS, {}).values(), key=lambda record: record.get("n", 0))
-        try:
-            at_ns = self._system.stamp(generations_folder(self.path) / kept.name).mtime_ns
-        except OSError:
-            at_ns = 0
-        return Generation(
-            kept.number,
-            datetime.fromtimestamp(at_ns / 1e9, UTC).isoformat(timespec="seconds"),
-            clean_text(str(actions[-1].get("label", ""))) if actions else "",
-            len(tables.get("machines", {})),
-            len(tables.get("pieces", {})),
-            envelope is not None,
-            kept.start,
-            kept.name,
-        )
+            yield from (row.id for row in action.rows)
 
     def _check_records(self) -> None:
         """Read every record once; one that cannot be understood makes the book look-only."""
         try:
             for table in CLASSES:
-                for record in self._table(table).records().values():
+                for record in self._db.records(table).all_records().values():
                     entry_of(table, record)
-            for key, record in self._table(VISITS).records().items():
+            for key, record in self._db.records(VISITS).all_records().items():
                 visit_of(key, record, {})
             _ = self.preferences(), self.history
         except BookError as error:
             self._storage.read_only = self._storage.read_only or f"a record is strange: {error}"
             self._notices.append(f"A record cannot be understood: {error}")
-
-
-def _thawed(record: Record | None) -> Any:
-    """Return a frozen record with lists again, to compare it with a new one."""
-    if isinstance(record, Mapping):
-        return {key: _thawed(value) for key, value in record.items()}
-    if isinstance(record, tuple):
-        return [_thawed(value) for value in record]
-    return record
-
-
-def _count_up(numbers: dict[str, int], key: str) -> None:
-    for part in key.split("/"):
-        match = _NUMBERED.fullmatch(part)
-        if match is not None:
-            numbers[match[1]] = max(numbers.get(match[1], 0), int(match[2]))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, cast
 
 from tinydb import TinyDB
 from tinydb.table import Table
@@ -16,13 +16,13 @@ class RecordTable(Table):
 
     document_id_class = str  # type: ignore[assignment] # our ids are words: piece-7
 
-    def records(self) -> Mapping[str, Record]:
+    def all_records(self) -> Mapping[str, Record]:
         """Return every record by its id, frozen."""
-        return self._read_table()
+        return (self.storage.read() or {}).get(self.name, {})
 
     def record(self, key: str) -> Record | None:
         """Return one record, frozen, or None."""
-        return self._read_table().get(key)
+        return self.all_records().get(key)
 
     def exchange(self, records: Mapping[str, Record | None]) -> None:
         """Store these records in place of those with the same ids; None removes one."""
@@ -35,10 +35,13 @@ class RecordTable(Table):
                 table[key] = record
         tables[self.name] = table
         self.storage.write(tables)
-        self.clear_cache()
 
 
 class RecordDatabase(TinyDB):
-    """A TinyDB whose tables hold records."""
+    """A TinyDB whose tables hold records. It keeps no results: the book does."""
 
     table_class = RecordTable
+
+    def records(self, name: str) -> RecordTable:
+        """Return a table."""
+        return cast(RecordTable, self.table(name, cache_size=0))
