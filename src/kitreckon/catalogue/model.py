@@ -82,6 +82,7 @@ class Kind:
     common: bool = False
     machine_specific: bool = False
     spins: bool = False  # turns with the spindle: speed and cracks matter
+    held_by: tuple[str, ...] = ()  # kinds of which one must be there to hold it
     weight_kg: float | None = None  # of the main size
     price_group: str = ""  # key of the share tables
     parts: tuple[Part, ...] = ()

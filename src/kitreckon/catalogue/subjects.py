@@ -87,6 +87,7 @@ KIND = Record(
         "common": Field(YesNo()),
         "machine_specific": Field(YesNo()),
         "spins": Field(YesNo(), about="turns with the spindle"),
+        "held_by": Field(ListOf(ID), about="kinds of which one must be there to hold it"),
         "weight_kg": Field(Number(0, 10_000)),
         "price_group": Field(ID, about="key of the share tables"),
         "parts": Field(ListOf(PART), about="parts that may be missing"),
