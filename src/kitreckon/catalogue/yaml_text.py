@@ -211,7 +211,7 @@ class _Builder:
         return node
 
     def _keep(self, node: Mapping, key: Node, value: Node) -> None:
-        if not isinstance(key, Scalar) or not key.text:
+        if not isinstance(key, Scalar) or key.empty:
             self._problem(key, "a name that is not plain text", "name: value")
         elif key.text in node.entries:
             first = node.keys[key.text]
