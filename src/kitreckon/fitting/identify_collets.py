@@ -1,0 +1,134 @@
+"""What is this collet? From its body, its thread and its length."""
+
+from __future__ import annotations
+
+from kitreckon.errors import KitreckonError
+from kitreckon.fitting.identify_tapers import SD_LENGTH_MM
+from kitreckon.fitting.model import Candidate, Identification
+from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
+from kitreckon.fitting.threads import major_band_mm, outside_band_mm
+from kitreckon.quantities import find_designations
+from kitreckon.reasons import Reason, because
+from kitreckon.standards import Collet, Cone, Standards
+
+_BODY_SD_MM = 0.06  # slit bodies spring
+_PITCH_SD_SHARE = 0.004
+_NONE_PER_LENGTH = 0.01
+
+
+def identify_collet(
+    standards: Standards,
+    *,
+    body_mm: float | None = None,
+    thread_mm: float | None = None,
+    pitch_mm: float | None = None,
+    length_mm: float | None = None,
+    sd_length_mm: float = SD_LENGTH_MM,
+) -> Identification:
+    """Return what a collet may be, best first; at least one measurement must be given.
+
+    body_mm: over the body (drawn collets) or the largest diameter (ER); thread_mm and pitch_mm
+    of the outside thread; length_mm over all.
+    """
+    given = {
+        name: value
+        for name, value in (
+            ("body_mm", body_mm),
+            ("thread_mm", thread_mm),
+            ("pitch_mm", pitch_mm),
+            ("length_mm", length_mm),
+        )
+        if value is not None
+    }
+    if not given:
+        raise KitreckonError("nothing is known of the collet", want="body, thread or length")
+    above_zero(**given, sd_length_mm=sd_length_mm)
+    scored = [_scored(one, given, sd_length_mm) for one in _rows(standards)]
+    none = 0.5 * _NONE_PER_LENGTH ** len([n for n in given if n != "length_mm"])
+    candidates, none_probability = ranked(scored, none, lambda one, other: False)
+    return Identification(candidates, none_probability, _next(candidates, none_probability, given))
+
+
+def _rows(standards: Standards) -> list[Collet]:
+    """Return collets, and R8, which is a taper in the tables and a collet in the hand."""
+    rows = list(standards.collets.values())
+    r8 = standards.cones.get("R8")
+    if r8 is not None:
+        rows.append(_as_collet(r8))
+    return rows
+
+
+def _as_collet(cone: Cone) -> Collet:
+    return Collet(
+        cone.name, "draw", cone.small_mm, inside_thread=cone.drawbar, evidence=cone.evidence
+    )
+
+
+def _scored(one: Collet, given: dict[str, float], sd_length_mm: float) -> Scored:
+    chi_squared = error = 0.0
+    if "body_mm" in given:
+        error = abs(given["body_mm"] - one.body_mm)
+        chi_squared += (error / _BODY_SD_MM) ** 2
+    chi_squared += _thread_chi(one, given)
+    if "length_mm" in given and one.length_mm is not None:
+        off = (given["length_mm"] - one.length_mm) / (2 * sd_length_mm)
+        chi_squared += min(off**2, 9.0)  # lengths differ from maker to maker
+    notes: list[Reason] = []
+    if one.evidence.of("body") == 0:
+        notes.append(because("row-from-memory", row=one.name))
+    candidate = Candidate(
+        one.name,
+        "ER" if one.style == "spring" else "draw collet",
+        error,
+        0.0,
+        tuple(notes),
+        confirmed=one.evidence.of("body"),
+    )
+    return Scored(candidate, likelihood(chi_squared), chi_squared)
+
+
+def _thread_chi(one: Collet, given: dict[str, float]) -> float:
+    if "thread_mm" not in given and "pitch_mm" not in given:
+        return 0.0
+    size = thread_size_mm(one.thread or one.inside_thread)
+    if size is None:
+        return 400.0  # no thread on it at all
+    major, pitch = size
+    found = 0.0
+    if "thread_mm" in given:
+        low, _ = major_band_mm(major, pitch)
+        found += (outside_band_mm(given["thread_mm"], low - 0.1, major) / 0.06) ** 2
+    if "pitch_mm" in given:
+        found += ((given["pitch_mm"] - pitch) / (_PITCH_SD_SHARE * pitch)) ** 2
+    return found
+
+
+def thread_size_mm(name: str) -> tuple[float, float] | None:
+    """Return major diameter and pitch of a thread written "1.238-20", "7/16-20" or "M12x1".
+
+    >>> thread_size_mm("7/16-20"), thread_size_mm("M12x1"), thread_size_mm("")
+    ((11.1125, 1.27), (12.0, 1.0), None)
+    """
+    found = find_designations(name)
+    if name.startswith("M") and "x" in name:
+        major, _, pitch = name[1:].partition("x")
+        return float(major), float(pitch)
+    size, dash, tpi = (found[0].name if found else name).rpartition("-")
+    if not dash:
+        return None
+    whole, _, fraction = size.rpartition("-") if "/" in size else ("", "", size)
+    over, slash, under = fraction.partition("/")
+    inches = float(over) / float(under) if slash else float(fraction)
+    return (inches + float(whole or 0)) * 25.4, 25.4 / float(tpi)
+
+
+def _next(candidates: tuple[Candidate, ...], none: float, given: dict[str, float]) -> Reason | None:
+    if not candidates or none > 0.5:
+        return because("measure-collet-again")
+    rivals = [one for one in candidates[1:] if one.probability > 0.02]
+    if not rivals and "body_mm" in given:
+        return None
+    missing = [
+        name for name in ("thread_mm", "pitch_mm", "body_mm", "length_mm") if name not in given
+    ]
+    return because(f"measure-collet-{missing[0].removesuffix('_mm')}") if missing else None

@@ -1,0 +1,187 @@
+"""What is this spindle nose, or the back of this chuck? From studs, taper, bolt circle, thread."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kitreckon.errors import KitreckonError
+from kitreckon.fitting.bench import length
+from kitreckon.fitting.identify_tapers import SD_DIAMETER_MM
+from kitreckon.fitting.model import Candidate, Identification
+from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
+from kitreckon.fitting.threads import major_band_mm, outside_band_mm
+from kitreckon.reasons import Reason, because
+from kitreckon.standards import Nose, Standards
+
+_CIRCLE_SD_MM = 0.4  # centres of holes are estimated by eye
+_FLANGE_SD_MM = 1.5  # flanges differ from maker to maker
+_PITCH_SD_SHARE = 0.004
+_NONE_PER_LENGTH = 0.004  # weight of none for each length measured
+_NONE_PER_STUDS = 0.3
+_REGISTER_OVER_MM = 2.5  # a register not in the table: from the thread's size to this above
+_FAR = 400.0
+
+
+@dataclass(frozen=True, slots=True)
+class NoseFacts:
+    """What was seen of a nose; None where it was not measured. Lengths in mm.
+
+    register_mm: the short taper's large diameter, or the plain register behind a thread.
+    """
+
+    studs: int | None = None
+    register_mm: float | None = None
+    bolt_circle_mm: float | None = None
+    flange_mm: float | None = None
+    thread_mm: float | None = None
+    pitch_mm: float | None = None
+
+
+def identify_nose(
+    standards: Standards,
+    *,
+    studs: int | None = None,
+    register_mm: float | None = None,
+    bolt_circle_mm: float | None = None,
+    flange_mm: float | None = None,
+    thread_mm: float | None = None,
+    pitch_mm: float | None = None,
+    sd_diameter_mm: float = SD_DIAMETER_MM,
+) -> Identification:
+    """Return what a nose may be, best first; at least one fact must be given.
+
+    Camlock, bolted and bayonet noses of one size share their cone and are named together until
+    the fixing is known: studs are not bolts.
+    """
+    facts = NoseFacts(studs, register_mm, bolt_circle_mm, flange_mm, thread_mm, pitch_mm)
+    _check(facts, sd_diameter_mm)
+    scored = [_scored(nose, facts, sd_diameter_mm) for nose in standards.noses.values()]
+
+    def same(one: str, other: str) -> bool:
+        return share_nose_cone(standards.noses[one], standards.noses[other])
+
+    candidates, none = ranked(scored, _none_weight(facts), same)
+    return Identification(candidates, none, _next(candidates, none, facts, standards))
+
+
+def _check(facts: NoseFacts, sd_mm: float) -> None:
+    lengths = {
+        name: getattr(facts, name)
+        for name in ("register_mm", "bolt_circle_mm", "flange_mm", "thread_mm", "pitch_mm")
+        if getattr(facts, name) is not None
+    }
+    if not lengths and facts.studs is None:
+        raise KitreckonError(
+            "nothing is known of the nose", want="studs, register, bolt circle, thread or pitch"
+        )
+    if facts.studs is not None and not 0 <= facts.studs <= 24:
+        raise KitreckonError(f"{facts.studs} studs", where="studs", want="a count from 0 to 24")
+    above_zero(**lengths, sd_diameter_mm=sd_mm)
+
+
+def share_nose_cone(one: Nose, other: Nose) -> bool:
+    """Whether two noses have the same short taper and differ in how the chuck is held."""
+    if one.gauge_mm is None or other.gauge_mm is None or one.rate is None or other.rate is None:
+        return False
+    return abs(one.gauge_mm - other.gauge_mm) < 0.1 and abs(one.rate - other.rate) < 0.001
+
+
+def _scored(nose: Nose, facts: NoseFacts, sd_mm: float) -> Scored:
+    chi_squared, error = _register_chi(nose, facts.register_mm, sd_mm)
+    chi_squared += _studs_chi(nose, facts.studs)
+    chi_squared += _off(facts.bolt_circle_mm, (nose.bolt_circle_mm, nose.inner_bolt_circle_mm))
+    if facts.flange_mm is not None:
+        known = nose.flange_mm
+        chi_squared += 9.0 if known is None else ((facts.flange_mm - known) / _FLANGE_SD_MM) ** 2
+    chi_squared += _thread_chi(nose, facts, sd_mm)
+    notes = [because("row-from-memory", row=nose.name)] if nose.evidence.confirmed == 0 else []
+    candidate = Candidate(
+        nose.name, nose.system, error, 0.0, tuple(notes), confirmed=nose.evidence.confirmed
+    )
+    # Ties only: of noses that cannot be told apart the commoner stands first.
+    common = 1.0 if nose.system in ("camlock", "screwed") else 0.9
+    return Scored(candidate, common * likelihood(chi_squared), chi_squared)
+
+
+def _register_chi(nose: Nose, register: float | None, sd_mm: float) -> tuple[float, float]:
+    """Chi squared and error of the register or taper diameter."""
+    if register is None:
+        return 0.0, 0.0
+    if nose.system != "screwed":
+        low, high = nose.gauge_mm or 0.0, nose.gauge_max_mm or nose.gauge_mm or 0.0
+        off = outside_band_mm(register, min(low, high), max(low, high))
+        return (off / sd_mm) ** 2, abs(off)
+    if nose.register_mm is not None:
+        off = outside_band_mm(register, *nose.register_mm)
+        return (off / max(sd_mm, 0.03)) ** 2, abs(off)
+    over = register - (nose.major_mm or 0.0)
+    if -0.1 <= over <= _REGISTER_OVER_MM:
+        return 4.0, abs(over)  # possible, and no more than that
+    return _FAR, abs(over)
+
+
+def _studs_chi(nose: Nose, studs: int | None) -> float:
+    if studs is None:
+        return 0.0
+    has = nose.studs or 0
+    return 0.0 if studs == has else _FAR
+
+
+def _off(measured: float | None, known: tuple[float | None, ...]) -> float:
+    if measured is None:
+        return 0.0
+    off = [abs(measured - one) for one in known if one is not None]
+    return (min(off) / _CIRCLE_SD_MM) ** 2 if off else _FAR
+
+
+def _thread_chi(nose: Nose, facts: NoseFacts, sd_mm: float) -> float:
+    if facts.thread_mm is None and facts.pitch_mm is None:
+        return 0.0
+    if nose.major_mm is None:
+        return _FAR
+    found = 0.0
+    if facts.thread_mm is not None:
+        low, _ = major_band_mm(nose.major_mm, nose.pitch_mm or 0.1 * nose.major_mm)
+        off = outside_band_mm(facts.thread_mm, low, nose.major_mm)
+        found += (off / (sd_mm + (0.1 if off < 0 else 0.0))) ** 2
+    if facts.pitch_mm is not None and nose.pitch_mm is not None:
+        found += ((facts.pitch_mm - nose.pitch_mm) / (_PITCH_SD_SHARE * nose.pitch_mm)) ** 2
+    return found
+
+
+def _none_weight(facts: NoseFacts) -> float:
+    weight = 1.0 if facts.studs is None else _NONE_PER_STUDS
+    for name in ("register_mm", "bolt_circle_mm", "thread_mm", "pitch_mm"):
+        if getattr(facts, name) is not None:
+            weight *= _NONE_PER_LENGTH if name == "register_mm" else 0.05
+    return weight * 0.5
+
+
+def _next(
+    candidates: tuple[Candidate, ...], none: float, facts: NoseFacts, standards: Standards
+) -> Reason | None:
+    if not candidates or none > 0.5:
+        return because("measure-nose-again")
+    first = candidates[0]
+    screwed = first.system == "screwed"
+    if screwed and (facts.thread_mm is None or facts.pitch_mm is None):
+        return because("measure-thread-and-pitch", name=first.name)
+    if screwed:
+        return because("measure-register-and-form", name=first.name)
+    rivals = [one for one in candidates[1:] if one.probability > 0.02]
+    if not rivals:
+        return None
+    if rivals[0].name in first.together:
+        return because("look-at-fixing", first=first.name, second=rivals[0].name)
+    if facts.register_mm is None:
+        mine, its = standards.noses[first.name], standards.noses[rivals[0].name]
+        sizes = (mine.gauge_mm or mine.major_mm, its.gauge_mm or its.major_mm)
+        if sizes[0] and sizes[1]:
+            return because(
+                "measure-taper-of-nose",
+                first=first.name,
+                first_size=length(sizes[0]),
+                second=rivals[0].name,
+                second_size=length(sizes[1]),
+            )
+    return because("measure-bolt-circle", first=first.name, second=rivals[0].name)

@@ -1,0 +1,127 @@
+"""What is this thread? From the major diameter and, decisively, the pitch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kitreckon.fitting.bench import length
+from kitreckon.fitting.identify_tapers import SD_DIAMETER_MM
+from kitreckon.fitting.model import Candidate, Identification
+from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
+from kitreckon.fitting.threads import major_band_mm, outside_band_mm
+from kitreckon.reasons import Reason, because
+from kitreckon.standards import Standards
+
+_PITCH_SD_SHARE = 0.004  # a gauge or a count over an inch: 0.4 % of the pitch
+_NONE_PITCH = 0.02
+_WORN_MM = 0.10  # crests wear and are cut short: below the band is not at once outside
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadUse:
+    """A thread with everything that has it: a nose, a collet, a drawbar."""
+
+    name: str
+    major_mm: float
+    pitch_mm: float | None
+    system: str
+    uses: tuple[str, ...] = field(default=())
+    confirmed: int = 2
+
+
+def identify_thread(
+    standards: Standards,
+    diameter_mm: float,
+    pitch_mm: float | None = None,
+    *,
+    sd_diameter_mm: float = SD_DIAMETER_MM,
+) -> Identification:
+    """Return what an outside thread may be, best first.
+
+    diameter_mm over the crests, pitch_mm where it was measured. Crests lie in the tolerance
+    band below the nominal; the pitch decides. The form (60 or 55 degrees) is still to be seen.
+    """
+    above_zero(diameter_mm=diameter_mm, sd_diameter_mm=sd_diameter_mm)
+    if pitch_mm is not None:
+        above_zero(pitch_mm=pitch_mm)
+    known = thread_uses(standards)
+    scored = [_scored(one, diameter_mm, pitch_mm, sd_diameter_mm) for one in known]
+    none = 0.05 * (1.0 if pitch_mm is None else _NONE_PITCH)
+    candidates, none_probability = ranked(scored, none, lambda one, other: False)
+    return Identification(
+        candidates, none_probability, _next(candidates, none_probability, pitch_mm)
+    )
+
+
+def thread_uses(standards: Standards) -> list[ThreadUse]:
+    """Return every thread of the tables once, with what has it."""
+    found: dict[str, ThreadUse] = {}
+    for nose in standards.noses.values():
+        if nose.major_mm is not None:
+            found[nose.name] = ThreadUse(
+                nose.name,
+                nose.major_mm,
+                nose.pitch_mm,
+                "screwed nose",
+                (nose.usual_on,) if nose.usual_on else (),
+                nose.evidence.confirmed,
+            )
+    for thread in standards.threads.values():
+        mine = found.get(thread.name)
+        if mine is None:
+            found[thread.name] = ThreadUse(
+                thread.name,
+                thread.major_mm,
+                thread.pitch_mm,
+                thread.series,
+                confirmed=thread.evidence.confirmed,
+            )
+        else:
+            uses = (*mine.uses, thread.series)
+            confirmed = max(mine.confirmed, thread.evidence.confirmed)
+            found[thread.name] = ThreadUse(
+                mine.name, mine.major_mm, mine.pitch_mm, mine.system, uses, confirmed
+            )
+    return list(found.values())
+
+
+def _scored(one: ThreadUse, diameter_mm: float, pitch_mm: float | None, sd_mm: float) -> Scored:
+    low, high = major_band_mm(one.major_mm, one.pitch_mm or 0.1 * one.major_mm)
+    outside = outside_band_mm(diameter_mm, low, one.major_mm)
+    spread = sd_mm + (_WORN_MM if outside < 0 else 0.0)
+    chi_squared = (outside / spread) ** 2
+    if pitch_mm is not None and one.pitch_mm is not None:
+        chi_squared += ((pitch_mm - one.pitch_mm) / (_PITCH_SD_SHARE * one.pitch_mm)) ** 2
+    candidate = Candidate(
+        one.name,
+        one.system,
+        abs(outside),
+        0.0,
+        tuple(_notes(one, diameter_mm, high)),
+        confirmed=one.confirmed,
+    )
+    weight = likelihood(chi_squared) * (0.3 if one.pitch_mm is None else 1.0)
+    return Scored(candidate, weight, chi_squared)
+
+
+def _notes(one: ThreadUse, diameter_mm: float, high_mm: float) -> list[Reason]:
+    notes: list[Reason] = []
+    if one.uses:
+        notes.append(because("thread-used-on", uses=one.uses))
+    if one.pitch_mm is None:
+        notes.append(because("thread-pitch-not-stated", name=one.name))
+    if diameter_mm < one.major_mm:
+        notes.append(because("below-nominal", by=length(one.major_mm - diameter_mm)))
+    if one.confirmed == 0:
+        notes.append(because("row-from-memory", row=one.name))
+    return notes
+
+
+def _next(candidates: tuple[Candidate, ...], none: float, pitch_mm: float | None) -> Reason | None:
+    if pitch_mm is None:
+        return because("measure-pitch")
+    if not candidates or none > 0.5:
+        return because("measure-form-and-pitch")
+    if candidates[0].system == "screwed nose":
+        return because("measure-register-and-form", name=candidates[0].name)
+    return because("measure-thread-form", name=candidates[0].name)

@@ -1,0 +1,53 @@
+"""Screw threads: the band a real major diameter lies in, and pitches as people type them."""
+
+from __future__ import annotations
+
+import re
+
+from kitreckon.errors import KitreckonError
+
+_INCH = re.compile(r"(\d{1,2}(?:\.\d{1,3})?)\s*(?:tpi|threads? per inch|t\.?p\.?i\.?)", re.I)
+_METRIC = re.compile(r"(\d{1,2}(?:[.,]\d{1,4})?)\s*mm", re.I)
+
+
+def read_pitch(text: str) -> float:
+    """Return a pitch in mm from "8tpi" or "4mm"; raises KitreckonError for anything else.
+
+    >>> read_pitch("8 tpi"), read_pitch("3,5 mm")
+    (3.175, 3.5)
+    """
+    typed = text.strip()[:40]
+    inch, metric = _INCH.fullmatch(typed), _METRIC.fullmatch(typed)
+    value = 0.0
+    if inch and float(inch[1]) > 0:
+        value = 25.4 / float(inch[1])
+    elif metric:
+        value = float(metric[1].replace(",", "."))
+    if not 0.2 <= value <= 13:
+        raise KitreckonError(
+            f"{typed!r} is not a pitch", where="pitch", want="threads to the inch (8tpi) or 4mm"
+        )
+    return value
+
+
+def major_band_mm(major_mm: float, pitch_mm: float) -> tuple[float, float]:
+    """Return the least and largest major diameter of an outside thread of ordinary fit.
+
+    ISO 965-1, 6g, from memory: the allowance is 15 + 11 P micrometres, the tolerance
+    180 P^(2/3) - 3.15 P^(-1/2); class 2A of inch threads comes to the same within a few
+    hundredths. A worn or truncated crest lies lower still.
+
+    1/2-13 class 2A: 0.4876 to 0.4985 in (ASME B1.1 as in a registry package's table).
+
+    >>> low, high = major_band_mm(12.7, 25.4 / 13)
+    >>> round(low / 25.4, 3), round(high / 25.4, 3)
+    (0.488, 0.499)
+    """
+    allowance = (15 + 11 * pitch_mm) / 1000
+    tolerance = (180 * pitch_mm ** (2 / 3) - 3.15 / pitch_mm**0.5) / 1000
+    return major_mm - allowance - tolerance, major_mm - allowance
+
+
+def outside_band_mm(diameter_mm: float, low_mm: float, high_mm: float) -> float:
+    """Return how far a diameter lies outside a band: negative below it, 0 within."""
+    return min(0.0, diameter_mm - low_mm) + max(0.0, diameter_mm - high_mm)
