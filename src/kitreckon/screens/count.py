@@ -1,0 +1,289 @@
+"""The count: every wanted thing on a ruled sheet, marked as quickly as with a pencil."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitreckon.count import Correction, Visit
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.screens.count_text import CountText
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.line import Meaning, meaning
+from kitreckon.screens.marking import (
+    add_on_row,
+    add_piece,
+    best_row,
+    none_here,
+    one_here,
+    say_about,
+    wanted_kinds,
+)
+from kitreckon.screens.page import Page
+from kitreckon.screens.rows import CountRow, count_rows, next_row
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+FOLD = "fold:handy"
+
+
+class CountPage(Page):
+    """One line, always ready; space, minus, down and backspace act while it is empty."""
+
+    page = "count"
+    needs_machine = True
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("count")]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.count_rows: list[CountRow] = []
+        self.by_id: dict[str, CountRow] = {}
+        self.meant = Meaning("nothing")
+        self.choice = 0
+        self.unfolded = False
+
+    # The sheet
+
+    @property
+    def text(self) -> CountText:
+        """How the rows are put into words."""
+        return CountText(self.session)
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns of the sheet."""
+        return self.text.columns()
+
+    def rows(self) -> Sequence[Row]:
+        """Return the rows: open tiers first, the handy ones folded until asked for."""
+        machine = self.session.machine
+        assert machine is not None
+        outfit = self.session.outfit(machine)
+        self.count_rows = count_rows(machine, outfit, self.session.visit)
+        self.by_id = {row.id: row for row in self.count_rows}
+        return self.text.rows(self.count_rows, unfolded=self.unfolded)
+
+    @property
+    def row(self) -> CountRow | None:
+        """The row in hand; None on a heading."""
+        return self.by_id.get(self.sheet.row_id or "")
+
+    def on_mount(self) -> None:
+        """Show the sheet; start at the first row, and ask what to look for next."""
+        super().on_mount()
+        if self.row is None and self.count_rows:
+            self.sheet.move_to(self.count_rows[0].id)
+        self.kit.reckon_later()
+        self.set_interval(5, self.show_clock)
+
+    def show_clock(self) -> None:
+        """Show how long the count has taken."""
+        if self.session.visit.clock_started_utc is not None:
+            self.show_band()
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return what to look for, what to check, cautions, and whether it fits."""
+        if self.meant.does == "thing" and len(self.meant.likely) > 1:
+            return self.text.choices(self.meant, self.choice)
+        row = self.by_id.get(row_id)
+        return self.text.detail(row) if row else self.text.fold_detail(self.unfolded)
+
+    def why(self, row_id: str) -> Sequence[Paragraph]:
+        """Return the fit and the figures of the pieces on a row, with their reasons."""
+        row = self.by_id.get(row_id)
+        return self.text.why(row) if row else ()
+
+    # Typing
+
+    def typed(self, text: str) -> None:
+        """Read the line, and jump to the row it names."""
+        row = self.row
+        kind = self.session.catalogue.kinds.get(row.kind or "") if row else None
+        prefer = wanted_kinds([r.want for r in self.count_rows if r.want])
+        reader = self.session.reader
+        self.meant = meaning(text, kind, reader, prefer, self.session.preferences.units)
+        self.choice = 0
+        self._jump()
+
+    def _jump(self) -> None:
+        """Put the arrow on the row of the thing chosen, unfolding it where it is folded."""
+        kind = self.chosen
+        row = best_row(self.count_rows, kind) if kind else None
+        if row is not None:
+            if row.group == "handy" and not self.unfolded:
+                self.unfolded = True
+                self.show_rows(row.id)
+            self.sheet.move_to(row.id)
+        self.show_around()
+
+    @property
+    def chosen(self) -> str | None:
+        """The kind the typed text is taken to mean."""
+        if self.meant.does not in {"thing", "absent"} or not self.meant.likely:
+            return None
+        return self.meant.likely[self.choice].kind
+
+    def will(self, text: str) -> str:
+        """Return what Enter (or, on the empty line, space and minus) will do."""
+        return self.text.will(text, self.meant, self.chosen, self.row, self.count_rows)
+
+    def entered(self, text: str) -> None:
+        """Mark, add, say or keep, as the line said it would."""
+        if not text:
+            return
+        meant, kind = self.meant, self.chosen
+        if meant.text != text:
+            self.typed(text)
+            meant, kind = self.meant, self.chosen
+        self.meant, self.choice = Meaning("nothing"), 0
+        row = best_row(self.count_rows, kind) if kind else self.row
+        match meant.does:
+            case "row":
+                self._about_row(row, meant, text)
+            case "absent" if row is not None:
+                self._mark(row, lambda visit: none_here(visit, row), because("screen-did-none"))
+            case "thing" | "absent" if kind is not None:
+                self._thing(row, kind, meant, text)
+            case _:
+                visit = add_piece(self.visit, None, text, meant.details, self.session.new_id)
+                self._changed(because("screen-did-kept"), visit)
+
+    def _about_row(self, row: CountRow | None, meant: Meaning, text: str) -> None:
+        if row is None:
+            self.refuse(self.label("count.no-row"), text)
+            return
+        self._mark(
+            row,
+            lambda visit: say_about(visit, row, meant.details, self.session.new_id),
+            because("screen-did-said"),
+        )
+
+    def _thing(self, row: CountRow | None, kind: str, meant: Meaning, text: str) -> None:
+        """Mark the row of a named thing, or add it outside the list; learn a choice made."""
+        learned = self._learned(kind, meant, text)
+        new_id = self.session.new_id
+        asked = self.row if self.row and self.row.group == "typed" and not row else None
+        if row is not None and not row.pieces:
+            visit = say_about(self.visit, replace(row, kind=kind), meant.details, new_id)
+        elif row is not None:
+            visit = add_on_row(self.visit, row, kind, text, meant.details, new_id)
+        else:
+            visit = add_piece(self.visit, kind, text, meant.details, new_id)
+        del asked
+        self._changed(because("screen-did-here", thing=Term("kind", kind)), visit, *learned)
+        if row is not None:
+            self.go_on(row.id)
+
+    def _learned(self, kind: str, meant: Meaning, text: str) -> tuple[Correction, ...]:
+        """Return what to remember when another thing was chosen than the likeliest."""
+        if not meant.likely or meant.likely[0].kind == kind:
+            return ()
+        return (Correction(self.session.new_id(), text, kind),)
+
+    # Marks on the empty line
+
+    @property
+    def visit(self) -> Visit:
+        """The count in hand."""
+        return self.session.visit
+
+    def action_space(self) -> None:
+        """Count one here; on a heading, fold or unfold."""
+        row = self.row
+        if row is None:
+            self.unfolded = not self.unfolded
+            self.show_all()
+            return
+        new_id = self.session.new_id
+        self._mark(row, lambda visit: one_here(visit, row, new_id), because("screen-did-here-row"))
+
+    def action_minus(self) -> None:
+        """Mark the row as looked at, none there."""
+        row = self.row
+        if row is not None:
+            self._mark(row, lambda visit: none_here(visit, row), because("screen-did-none"))
+
+    def action_pass_row(self) -> None:
+        """Pass to the next row; while typing, to the next thing the text may mean."""
+        if self.line.value and len(self.meant.likely) > 1:
+            self.choice = (self.choice + 1) % len(self.meant.likely)
+            self._jump()
+        else:
+            self.sheet.move(1)
+
+    def action_back_row(self) -> None:
+        """Go back one row; while typing, to the thing before."""
+        if self.line.value and len(self.meant.likely) > 1:
+            self.choice = (self.choice - 1) % len(self.meant.likely)
+            self._jump()
+        else:
+            self.sheet.move(-1)
+
+    def action_next_open(self) -> None:
+        """Go to the next row nobody looked at."""
+        self._go_where(lambda row: row.state == "not looked")
+
+    def action_next_question(self) -> None:
+        """Go to the row the next question is about."""
+        question = next(iter(self.session.questions), None)
+        if question is None:
+            self.refuse(self.label("ask-next.none"))
+            return
+        about = question.id.partition(":")[2]
+        holds = next(
+            (
+                row.id
+                for row in self.count_rows
+                if row.id == about or any(piece.id == about for piece in row.pieces)
+            ),
+            None,
+        )
+        if holds is None:
+            self.session.in_hand["walk"] = about
+            self.kit.open_page("walk" if question.id.startswith("finding") else "machine")
+            return
+        self.unfolded = True
+        self.show_rows(holds)
+        self.show_around()
+
+    def _go_where(self, fits: Callable[[CountRow], bool]) -> None:
+        shown = [row for row in self.count_rows if self.unfolded or row.group != "handy"]
+        found = next_row(shown, self.sheet.row_id or "", fits)
+        if found is not None:
+            self.sheet.move_to(found)
+
+    def action_clock(self) -> None:
+        """Start, stop or resume the clock."""
+        visit = self.session.clock_turned()
+        self._changed(because("screen-did-clock"), visit)
+
+    # Changing
+
+    def _mark(self, row: CountRow, mark: Callable[[Visit], Visit], label: Reason) -> None:
+        """Put a mark on a row, then go on to the next when the row has all that is wanted."""
+        visit = mark(self.visit)
+        if visit == self.visit:
+            self.go_on(row.id)
+            return
+        told = Reason(label.id, (*label.values, ("row", self.text.name(row))))
+        self._changed(told, visit)
+        self.go_on(row.id)
+
+    def _changed(self, label: Reason, visit: Visit, *also: object) -> None:
+        """Show the changed count; store and reckon after the refresh."""
+        self.session.problem = ""
+        self.session.do(self.say(label), visit, *also)
+        self.show_rows()
+        self.show_around()
+        self.call_after_refresh(self.kit.store)
+        self.kit.reckon_later()
+
+    def go_on(self, row_id: str) -> None:
+        """Go to the row below when this one has all that is wanted of it."""
+        row = self.by_id.get(row_id)
+        if row is None or (row.state == "here" and (row.seen or 0) < row.wanted):
+            return
+        if self.sheet.row_id == row_id:
+            self.sheet.move(1)

@@ -1,0 +1,322 @@
+"""How the rows of a count are put into words. No rule and no arithmetic: what is, is said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from kitreckon.catalogue.model import Kind, SizeRule, Want
+from kitreckon.count import Piece
+from kitreckon.fitting.model import Fit
+from kitreckon.quantities import Length
+from kitreckon.reasons import Term, because
+from kitreckon.screens.figures import fit_told, value_told
+from kitreckon.screens.line import Meaning
+from kitreckon.screens.marking import Details, best_row
+from kitreckon.screens.rows import CountRow
+from kitreckon.screens.session import Session
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+
+class CountText:
+    """The words of the count page, for one session."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.label = session.label
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns: what goes first when it is narrow is what the detail repeats."""
+        return (
+            Column(self.label("col.seen"), 7),
+            Column(self.label("col.thing"), 20, grow=3),
+            Column(self.label("col.size"), 11, grow=1, drop=1),
+            Column(self.label("col.state"), 10, grow=1),
+            Column(self.label("col.fit"), 14, grow=2, drop=2),
+        )
+
+    def rows(self, rows: Sequence[CountRow], *, unfolded: bool) -> list[Row]:
+        """Return the rows as drawn, with a heading to each group."""
+        drawn: list[Row] = []
+        group = ""
+        for row in rows:
+            if row.group != group:
+                group = row.group
+                drawn.append(self._heading(group, rows, unfolded=unfolded))
+            if row.group != "handy" or unfolded:
+                drawn.append(self.row(row))
+        return drawn
+
+    def _heading(self, group: str, rows: Sequence[CountRow], *, unfolded: bool) -> Row:
+        title = self.label(f"group.{group}")
+        if group == "handy" and not unfolded:
+            many = sum(row.group == "handy" for row in rows)
+            title = self.session.say(because("screen-folded", group=title, many=many))
+        cells = (title, "", "", "", "")
+        return Row(f"fold:{group}", cells, sort="heading", stop=group == "handy")
+
+    def row(self, row: CountRow) -> Row:
+        """Return one row as drawn."""
+        danger = any(piece.unsafe for piece in row.pieces)
+        cells = (self._seen(row), self.name(row), self._size(row), self._state(row), self._fit(row))
+        look = "alarm" if danger else ("faint" if row.state == "not looked" else "")
+        return Row(row.id, cells, look)  # type: ignore[arg-type]
+
+    def _seen(self, row: CountRow) -> str:
+        if row.want is None:
+            return f"{row.seen}" if row.group == "outside" else "?"
+        seen = "?" if row.seen is None else ("-" if row.seen == 0 else str(row.seen))
+        return f"{seen} of {row.wanted}"
+
+    def name(self, row: CountRow) -> str:
+        """Return what a row is called: what is there, else what is wanted."""
+        if row.kind is None:
+            return f"“{row.pieces[0].text}”" if row.pieces else ""
+        if row.want is not None and row.want.label and not row.pieces:
+            return row.want.label
+        kinds = dict.fromkeys(piece.kind for piece in row.pieces) or {row.kind: None}
+        return " + ".join(self.session.name(kind) for kind in kinds)
+
+    def _size(self, row: CountRow) -> str:
+        if not row.pieces:
+            return want_size(self.session, row.want)
+        told = [size_and_mount(self.session, piece) for piece in row.pieces]
+        return "; ".join(each for each in told if each)
+
+    def _state(self, row: CountRow) -> str:
+        if row.group == "typed":
+            return self.label("state.kept")
+        if not row.pieces:
+            return self.label("state.not-looked" if row.seen is None else "state.none")
+        return "; ".join(dict.fromkeys(state_of(self.session, piece) for piece in row.pieces))
+
+    def _fit(self, row: CountRow) -> str:
+        told = [short_fit(self.session, self.session.fit_of(piece)) for piece in row.pieces]
+        return "; ".join(dict.fromkeys(each for each in told if each))
+
+    # Beside the row in hand
+
+    def detail(self, row: CountRow) -> list[Paragraph]:
+        """Return what to look for and check, with the caution beside it."""
+        kind = self.session.catalogue.kinds.get(row.kind or "")
+        if kind is None:
+            return [Paragraph(self.label("kept"), self.label("kept.says"))]
+        if not row.pieces:
+            told = [*self._look_for(kind, row), *self._cautions(row, kind)]
+        else:
+            about = Paragraph(self.name(row), self._told(row))
+            told = [*self._dangers(row), about, *self._cautions(row, kind)]
+        told += [Paragraph(self.label("check"), check_text(c.do, c.limit)) for c in kind.checks]
+        if row.pieces:
+            told += self._look_for(kind, row)
+        return told
+
+    def _told(self, row: CountRow) -> str:
+        said = [piece_told(self.session, piece) for piece in row.pieces]
+        fits = [fit_told(self.session, self.session.fit_of(piece)) for piece in row.pieces]
+        return "; ".join(each for each in (*said, *fits) if each)
+
+    def _look_for(self, kind: Kind, row: CountRow) -> list[Paragraph]:
+        told = [
+            Paragraph(
+                self.label("look-for"), "; ".join(filter(None, (kind.looks_like, kind.where)))
+            )
+        ]
+        size = want_size(self.session, row.want)
+        if size:
+            told.append(Paragraph(self.label("size-wanted"), size))
+        if row.want is not None and row.want.note:
+            told.append(Paragraph(self.label("note"), row.want.note))
+        return told
+
+    def _cautions(self, row: CountRow, kind: Kind | None) -> list[Paragraph]:
+        ids = dict.fromkeys(kind.cautions if kind else ())
+        for piece in row.pieces:
+            fit = self.session.fit_of(piece)
+            ids |= dict.fromkeys(fit.cautions if fit else ())
+        said = " ".join(self.session.caution(each) for each in ids)
+        return [Paragraph(self.label("caution"), said)] if said else []
+
+    def _dangers(self, row: CountRow) -> list[Paragraph]:
+        return [
+            Paragraph(
+                self.label("unsafe"),
+                self.session.say(because("screen-unsafe-piece", danger=piece.unsafe)),
+                alarm=True,
+            )
+            for piece in row.pieces
+            if piece.unsafe
+        ]
+
+    def fold_detail(self, unfolded: bool) -> list[Paragraph]:
+        """Return what to say on a heading."""
+        return [Paragraph("", self.label("fold.close" if unfolded else "fold.open"))]
+
+    def choices(self, meant: Meaning, choice: int) -> list[Paragraph]:
+        """Return the things a text may mean, the chosen one marked."""
+        names = [
+            ("> " if place == choice else "") + self.session.name(likely.kind)
+            for place, likely in enumerate(meant.likely)
+        ]
+        return [
+            Paragraph(self.label("may-be"), "   ".join(names)),
+            Paragraph("", self.label("may-be.says")),
+        ]
+
+    def why(self, row: CountRow) -> list[Paragraph]:
+        """Return fit and figures of the pieces of a row, with their reasons."""
+        told: list[Paragraph] = []
+        reckoning = self.session.reckoning()
+        for piece in row.pieces:
+            told.append(Paragraph(self.session.name(piece.kind), piece_told(self.session, piece)))
+            told.append(
+                Paragraph(self.label("fit"), fit_told(self.session, self.session.fit_of(piece)))
+            )
+            value = reckoning.values.get(piece.id) if reckoning else None
+            if value is not None:
+                told += value_told(self.session, value)
+        return told or self.detail(row)
+
+    # What Enter will do
+
+    def will(
+        self,
+        text: str,
+        meant: Meaning,
+        chosen: str | None,
+        row: CountRow | None,
+        rows: Sequence[CountRow],
+    ) -> str:
+        """Return what Enter will do; on the empty line, what space and minus will do."""
+        say = self.session.say
+        if not text:
+            return self._will_empty(row)
+        what = details_told(self.session, meant.details)
+        if meant.does == "row":
+            if row is None:
+                return self.label("count.no-row")
+            return say(because("screen-will-say", row=self.name(row), what=what))
+        if chosen is None:
+            return say(because("screen-will-keep", text=text))
+        target = best_row(rows, chosen)
+        on_row = target is not None
+        thing = Term("kind", chosen)
+        if target is not None and target.pieces and meant.does == "thing":
+            return say(because("screen-will-another", thing=thing, what=what or "1"))
+        if meant.does == "absent":
+            return say(
+                because("screen-will-none" if on_row else "screen-will-none-outside", thing=thing)
+            )
+        return say(
+            because(
+                "screen-will-mark" if on_row else "screen-will-add", thing=thing, what=what or "1"
+            )
+        )
+
+    def _will_empty(self, row: CountRow | None) -> str:
+        say = self.session.say
+        if row is None:
+            return self.label("will.fold")
+        if row.group == "typed":
+            return self.label("will.typed")
+        counted = sum(piece.qty for piece in row.pieces)
+        name = self.name(row)
+        if not counted:
+            return say(because("screen-will-empty", row=name, wanted=max(1, row.wanted)))
+        return say(because("screen-will-more", row=name, next=counted + 1, counted=counted))
+
+
+def size_and_mount(session: Session, piece: Piece) -> str:
+    """Return size and mount of a piece, as short as they are."""
+    parts = [session.length(piece.size), piece.mount or ""]
+    if piece.set_of:
+        parts.append(
+            f"{piece.set_has if piece.set_has is not None else piece.set_of} of {piece.set_of}"
+        )
+    return " ".join(part for part in parts if part)
+
+
+def state_of(session: Session, piece: Piece) -> str:
+    """Return the condition of a piece in a word: danger first."""
+    if piece.unsafe:
+        return session.label("state.unsafe")
+    state = (
+        session.term("condition", piece.condition)
+        if piece.condition
+        else session.label("state.here")
+    )
+    return f"{state}, {session.label('state.his')}" if piece.his else state
+
+
+def piece_told(session: Session, piece: Piece) -> str:
+    """Return everything counted about a piece."""
+    told = [f"{piece.qty} {session.label('count.here')}", size_and_mount(session, piece)]
+    told.append(
+        session.term("condition", piece.condition)
+        if piece.condition
+        else session.label("state.not-judged")
+    )
+    if piece.back:
+        told.append(session.label(f"back.{piece.back}"))
+    if piece.parts_missing:
+        parts = ", ".join(session.term("part", part) for part in piece.parts_missing)
+        told.append(session.say(because("screen-parts-missing", parts=parts)))
+    told += [f"{session.term('reading', r.id)} {session.length(r.value)}" for r in piece.readings]
+    if piece.marked_rpm:
+        told.append(session.say(because("screen-marked-speed", rpm=piece.marked_rpm)))
+    if piece.note:
+        told.append(piece.note)
+    return ", ".join(part for part in told if part)
+
+
+def details_told(session: Session, details: Details) -> str:
+    """Return what was understood of a line, in words."""
+    piece = Piece("", None, **details.changes())  # type: ignore[arg-type]
+    told = [str(details.qty) if details.qty else "", size_and_mount(session, piece)]
+    if details.condition:
+        told.append(session.term("condition", details.condition))
+    if details.back:
+        told.append(session.label(f"back.{details.back}"))
+    if details.unsafe:
+        told.append(session.label("unsafe").lower())
+    if details.parts_missing:
+        parts = ", ".join(session.term("part", part) for part in details.parts_missing)
+        told.append(session.say(because("screen-parts-missing", parts=parts)))
+    told += [f"{session.term('reading', r.id)} {session.length(r.value)}" for r in details.readings]
+    if details.marked_rpm:
+        told.append(session.say(because("screen-marked-speed", rpm=details.marked_rpm)))
+    if details.his:
+        told.append(session.label("state.his"))
+    for height, name in ((details.low_height, "low"), (details.high_height, "high")):
+        if height:
+            told.append(f"{session.label(f'height.{name}')} {session.length(height)}")
+    if details.tried is not None:
+        told.append(session.label("tried.yes" if details.tried else "tried.no"))
+    if details.note:
+        told.append(f"“{details.note}”")
+    return ", ".join(part for part in told if part)
+
+
+def short_fit(session: Session, fit: Fit | None) -> str:
+    """Return the verdict in a word or two, with its first reason where it is not plain."""
+    if fit is None:
+        return ""
+    word = session.label(f"fit.{fit.verdict}")
+    if fit.verdict == "fits" or not fit.reasons:
+        return word
+    return f"{word}: {session.say(fit.reasons[0])}"
+
+
+def check_text(do: str, limit: str) -> str:
+    """Return a check with its limit."""
+    return f"{do} ({limit})" if limit else do
+
+
+def want_size(session: Session, want: Want | None) -> str:
+    """Return the size a line asks for, in the user's units where it is a figure."""
+    if want is None:
+        return ""
+    rule: SizeRule = want.size
+    if rule.sizes_mm:
+        return ", ".join(session.length(Length.of_mm(size)) for size in rule.sizes_mm)
+    return rule.text or rule.usual

@@ -1,0 +1,35 @@
+"""Fits, values and offers put into words, each figure with its reasons."""
+
+from __future__ import annotations
+
+from kitreckon.fitting.model import Fit
+from kitreckon.reckoning.model import Value
+from kitreckon.screens.session import Session
+from kitreckon.screens.widgets.text_block import Paragraph
+
+
+def fit_told(session: Session, fit: Fit | None) -> str:
+    """Return a verdict with all its reasons, adapters, speed and what would settle it."""
+    if fit is None:
+        return ""
+    told = [session.label(f"fit.{fit.verdict}")]
+    told += [session.say(reason) for reason in fit.reasons]
+    told += [session.say(adapter.reason) for adapter in fit.adapters]
+    if fit.settle is not None and (question := session.say(fit.settle.question)) not in told:
+        told.append(f"{session.label('settle')}: {question}")
+    if fit.top_speed_rpm is not None:
+        told.append(f"{session.label('top-speed')} {fit.top_speed_rpm} rev/min")
+        told += [session.say(reason) for reason in fit.speed_reasons]
+    return "; ".join(told)
+
+
+def value_told(session: Session, value: Value) -> list[Paragraph]:
+    """Return the three figures of a piece and the reasons they rest on."""
+    told = [
+        Paragraph(session.label("replacement"), session.range(value.replacement)),
+        Paragraph(session.label("worth"), session.range(value.worth)),
+        Paragraph(session.label("part-out"), session.range(value.part_out)),
+        Paragraph(session.label("floor"), session.money(value.floor)),
+    ]
+    told += [Paragraph("", session.say(reason)) for reason in value.reasons]
+    return told

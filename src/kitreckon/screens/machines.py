@@ -1,0 +1,112 @@
+"""The machines of the book: for sale, owned, sold. An empty book greets with three ways in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitreckon.count import Machine
+from kitreckon.reasons import because
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.page import Page
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+WAYS = ("way:advert", "way:machine", "way:demo")
+MAKE = "+"
+
+
+class MachinesPage(Page):
+    """A row a machine. A name that is not there yet starts a new one."""
+
+    page = "machines"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("machines")]
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.machine"), 20, grow=2),
+            Column(self.label("col.class"), 18, grow=1, drop=1),
+            Column(self.label("col.asking"), 9, align="right"),
+            Column(self.label("col.counted"), 9, align="right"),
+        )
+
+    def rows(self) -> Sequence[Row]:
+        """Return the machines; the ways in where there are none."""
+        machines = list(self.session.machines.values())
+        if not machines:
+            return [Row(way, (self.label(way), "", "", "")) for way in WAYS]
+        return [self._row(machine) for machine in machines]
+
+    def _row(self, machine: Machine) -> Row:
+        visit = self.session.visit_of(machine.id)
+        kind = self.session.term("class", machine.machine_class) if machine.machine_class else "?"
+        status = self.label(f"status.{machine.status}") if machine.status != "for-sale" else ""
+        asked = self.session.asked(machine) or status or "?"
+        return Row(machine.id, (machine.name, kind, asked, str(len(visit.pieces))))
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return what is known of a machine, or what a way in does."""
+        machine = self.session.machines.get(row_id)
+        if machine is None:
+            return [Paragraph(self.label(row_id), self.label(f"{row_id}.says"))]
+        told = [machine.seller, machine.place, machine.note]
+        kind = self.session.term("class", machine.machine_class) if machine.machine_class else ""
+        return [
+            Paragraph(machine.name, ", ".join(filter(None, (kind, *told)))),
+            Paragraph("", self.label("machines.hint")),
+        ]
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do."""
+        machine = self._meant(text)
+        if machine is not None:
+            return self.say(because("screen-will-open", machine=machine.name))
+        if text:
+            return self.say(because("screen-will-start", name=text.removeprefix(MAKE).strip()))
+        return self.label(f"will.{self.sheet.row_id or 'nothing'}")
+
+    def _meant(self, text: str) -> Machine | None:
+        """Return the machine Enter is about; none when the text starts a new one."""
+        row_id = self.sheet.row_id or ""
+        if text.startswith(MAKE) or (text and not self.find(text)):
+            return None
+        return self.session.machines.get(self.sheet.row_id or row_id)
+
+    def entered(self, text: str) -> None:
+        """Open the machine in hand, start a new one, or take a way in."""
+        machine = self._meant(text)
+        if machine is not None:
+            self.session.machine_id = machine.id
+            known = machine.machine_class in self.session.catalogue.outfits
+            self.kit.open_page("count" if known else "machine")
+        elif text:
+            self._start(text.removeprefix(MAKE).strip())
+        else:
+            self._way_in(self.sheet.row_id or "")
+
+    def _start(self, name: str) -> None:
+        machine = Machine(self.session.new_id("machine"), name, "")
+        self.session.do(self.say(because("screen-did-start", name=name)), machine)
+        self.session.machine_id = machine.id
+        self.session.in_hand["machine"] = "machine_class"
+        self.kit.store()
+        self.kit.open_page("machine")
+
+    def _way_in(self, way: str) -> None:
+        match way:
+            case "way:advert":
+                self.kit.open_page("advert")
+            case "way:machine":
+                self._start(self.label("machine.unnamed"))
+            case "way:demo":
+                self.kit.open_demo()
+
+    def action_minus(self) -> None:
+        """Take a machine with its count off the list; it can be taken back."""
+        machine = self.session.machines.get(self.sheet.row_id or "")
+        if machine is not None:
+            label = self.say(because("screen-did-remove", name=machine.name))
+            self.change(label, drop=(machine,))

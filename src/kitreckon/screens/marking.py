@@ -1,0 +1,134 @@
+"""What a mark on the sheet does to a visit. Pure: a visit in, a visit out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
+
+from kitreckon.catalogue.model import Want
+from kitreckon.count import Condition, Look, Piece, Reading, Visit
+from kitreckon.quantities import Length
+from kitreckon.screens.rows import CountRow
+
+NewId = Callable[[], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Details:
+    """What was said about a piece; None or empty is what was not said."""
+
+    qty: int | None = None
+    set_of: int | None = None
+    set_has: int | None = None
+    size: Length | None = None
+    mount: str | None = None
+    back: str | None = None
+    condition: Condition | None = None
+    parts_missing: tuple[str, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    unsafe: str = ""
+    marked_rpm: int | None = None
+    tried: bool | None = None
+    his: bool | None = None
+    low_height: Length | None = None
+    high_height: Length | None = None
+    note: str = ""
+
+    @property
+    def said(self) -> bool:
+        """Return whether anything was said at all."""
+        return self != Details()
+
+    def changes(self) -> dict[str, object]:
+        """Return the fields that were said, for ``dataclasses.replace`` on a piece."""
+        named = {field.name: getattr(self, field.name) for field in fields(self)}
+        return {name: value for name, value in named.items() if value not in (None, (), "")}
+
+
+def look_at(visit: Visit, want: str, seen: int | None) -> Visit:
+    """Return the visit with this row looked at; None takes the look away."""
+    looks = tuple(look for look in visit.looks if look.want != want)
+    return replace(visit, looks=looks if seen is None else (*looks, Look(want, seen)))
+
+
+def put_piece(visit: Visit, piece: Piece) -> Visit:
+    """Return the visit with a piece added, or changed where it stands."""
+    if any(each.id == piece.id for each in visit.pieces):
+        pieces = tuple(piece if each.id == piece.id else each for each in visit.pieces)
+    else:
+        pieces = (*visit.pieces, piece)
+    return replace(visit, pieces=pieces)
+
+
+def drop_pieces(visit: Visit, ids: Sequence[str]) -> Visit:
+    """Return the visit without these pieces."""
+    return replace(visit, pieces=tuple(p for p in visit.pieces if p.id not in ids))
+
+
+def one_here(visit: Visit, row: CountRow, new_id: NewId) -> Visit:
+    """Count one (more) on this row."""
+    if row.pieces:
+        last = row.pieces[-1]
+        visit = put_piece(visit, replace(last, qty=last.qty + 1))
+    else:
+        visit = put_piece(visit, Piece(new_id(), row.kind))
+    return look_at(visit, row.want.id, (row.seen or 0) + 1) if row.want else visit
+
+
+def none_here(visit: Visit, row: CountRow) -> Visit:
+    """Mark this row as looked at with nothing there; what was counted on it goes."""
+    visit = drop_pieces(visit, [piece.id for piece in row.pieces])
+    return look_at(visit, row.want.id, 0) if row.want else visit
+
+
+def not_looked(visit: Visit, row: CountRow) -> Visit:
+    """Make this row as if nobody had looked."""
+    visit = drop_pieces(visit, [piece.id for piece in row.pieces])
+    return look_at(visit, row.want.id, None) if row.want else visit
+
+
+def say_about(visit: Visit, row: CountRow, details: Details, new_id: NewId) -> Visit:
+    """Put what was said on the last piece of this row; count it first where it was not."""
+    piece = row.pieces[-1] if row.pieces else Piece(new_id(), row.kind)
+    piece = _with(piece, details)
+    visit = put_piece(visit, piece)
+    if row.want is None:
+        return visit
+    return look_at(visit, row.want.id, sum(p.qty for p in (*row.pieces[:-1], piece)))
+
+
+def add_piece(visit: Visit, kind: str | None, text: str, details: Details, new_id: NewId) -> Visit:
+    """Add a thing that is on no row."""
+    return put_piece(visit, _with(Piece(new_id(), kind, text=text), details))
+
+
+def add_on_row(
+    visit: Visit, row: CountRow, kind: str, text: str, details: Details, new_id: NewId
+) -> Visit:
+    """Add a thing to a row that already has one: a second piece of its own."""
+    piece = _with(Piece(new_id(), kind, text=text), details)
+    visit = put_piece(visit, piece)
+    return look_at(visit, row.want.id, (row.seen or 0) + piece.qty) if row.want else visit
+
+
+def _with(piece: Piece, details: Details) -> Piece:
+    changes = details.changes()
+    if details.readings:
+        said = {reading.id for reading in details.readings}
+        kept = tuple(r for r in piece.readings if r.id not in said)
+        changes["readings"] = (*kept, *details.readings)
+    if details.note and piece.note and details.note not in piece.note:
+        changes["note"] = f"{piece.note}; {details.note}"
+    return replace(piece, **changes)  # type: ignore[arg-type]  # names come from Details
+
+
+def best_row(rows: Sequence[CountRow], kind: str) -> CountRow | None:
+    """Return the row a thing of this kind belongs to: one still open first."""
+    fitting = [row for row in rows if row.want and kind in row.want.any_of]
+    open_rows = [row for row in fitting if (row.seen or 0) < row.wanted]
+    return next(iter(open_rows or fitting), None)
+
+
+def wanted_kinds(wants: Sequence[Want]) -> tuple[str, ...]:
+    """Return the kinds a list asks for, each once."""
+    return tuple(dict.fromkeys(kind for want in wants for kind in want.any_of))

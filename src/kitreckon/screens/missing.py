@@ -1,0 +1,115 @@
+"""What is missing: by tier, with its cost delivered and fitted, and what nobody looked for yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitreckon.catalogue.model import TIERS
+from kitreckon.reasons import because
+from kitreckon.reckoning.model import Gap, NotLooked, Reckoning
+from kitreckon.screens.bars import bar
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.page import Page
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+
+class MissingPage(Page):
+    """Wanted things covered neither by a piece nor by the shelf."""
+
+    page = "missing"
+    needs_machine = True
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("missing")]
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.missing"), 20, grow=2),
+            Column(self.label("col.how-many"), 4, align="right"),
+            Column(self.label("col.size"), 9, grow=1, drop=1),
+            Column(self.label("col.cost"), 9, grow=1, align="right"),
+            Column(self.label("col.getting-it"), 12, grow=1, drop=2),
+        )
+
+    @property
+    def reckoning(self) -> Reckoning | None:
+        """The reckoning of the machine in hand."""
+        return self.session.reckoning()
+
+    def rows(self) -> Sequence[Row]:
+        """Return what is missing by tier, then what was not looked for."""
+        reckoning = self.reckoning
+        if reckoning is None:
+            return []
+        costs = tier_costs(reckoning)
+        most = max(costs.values(), default=0)
+        drawn: list[Row] = []
+        for tier in TIERS:
+            gaps = [gap for gap in reckoning.gaps if gap.tier == tier]
+            if gaps:
+                drawn.append(self._heading(tier, len(gaps), costs[tier], most))
+                drawn += [self._gap(gap) for gap in gaps]
+        if reckoning.not_looked:
+            title = self.label("group.not-looked")
+            drawn.append(Row("tier:not-looked", (title, "", "", "", ""), sort="heading"))
+            drawn += [self._open(each) for each in reckoning.not_looked]
+        return drawn
+
+    def _heading(self, tier: str, many: int, cost: int, most: int) -> Row:
+        drawn = "" if self.session.covered else " " + bar(cost, most, 12)
+        title = f"{self.label(f'group.{tier}')}  {many} {self.label('missing.word')}{drawn}"
+        return Row(f"tier:{tier}", (title, "", "", "", ""), sort="heading")
+
+    def _gap(self, gap: Gap) -> Row:
+        size = " ".join(part for part in (self.session.length(gap.size), gap.mount or "") if part)
+        hard = self.label("hard-to-get") if gap.hard_to_get else self.label("can-be-bought")
+        cost = self.session.money(gap.cost.typical)
+        return Row(f"gap:{gap.want}", (self.session.name(gap.kind), str(gap.qty), size, cost, hard))
+
+    def _open(self, each: NotLooked) -> Row:
+        chance = self.session.say(because("screen-chance", chance=round(each.chance * 100)))
+        there = f"+{self.session.money(each.if_there)}"
+        cells = (self.session.name(each.kind), str(each.qty), "", there, chance)
+        return Row(f"open:{each.want}", cells, "faint")
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return why something is missing and what it would cost."""
+        reckoning = self.reckoning
+        sort, _, want = row_id.partition(":")
+        if reckoning is None or sort == "tier":
+            return [Paragraph("", self.label("missing.says"))]
+        if sort == "open":
+            each = next(o for o in reckoning.not_looked if o.want == want)
+            told = because("screen-if-there", amount=each.if_there, chance=round(each.chance * 100))
+            return [Paragraph(self.session.name(each.kind), self.say(told))]
+        gap = next(gap for gap in reckoning.gaps if gap.want == want)
+        told_cost = f"{self.label('delivered-fitted')} {self.session.range(gap.cost)}"
+        paragraphs = [Paragraph(self.session.name(gap.kind), told_cost)]
+        if gap.hard_to_get:
+            paragraphs.append(Paragraph(self.label("hard-to-get"), self.label("hard-to-get.says")))
+        return paragraphs + [Paragraph("", self.say(reason)) for reason in gap.reasons]
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do."""
+        row_id = self.sheet.row_id or ""
+        return self.label(
+            "will.to-count" if ":" in row_id and row_id[:4] != "tier" else "will.find"
+        )
+
+    def entered(self, text: str) -> None:
+        """Go to the row of the count where it stands."""
+        sort, _, want = (self.sheet.row_id or "").partition(":")
+        if sort in {"gap", "open"}:
+            self.session.in_hand["count"] = want
+            self.kit.open_page("count")
+
+
+def tier_costs(reckoning: Reckoning) -> dict[str, int]:
+    """Return what the missing things of each tier cost together, in minor units, to draw bars."""
+    costs: dict[str, int] = dict.fromkeys(TIERS, 0)
+    for gap in reckoning.gaps:
+        costs[gap.tier] += gap.cost.typical.minor
+    return costs

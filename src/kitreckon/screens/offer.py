@@ -1,0 +1,169 @@
+"""The offer: three figures on a line, what the tooling adds, what he says, what to say next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import ClassVar, Literal
+
+from textual.binding import BindingType
+
+from kitreckon.count import Saying
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import Money, clean_text, read_money
+from kitreckon.reasons import because
+from kitreckon.reckoning.model import Reckoning
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.offer_text import OfferText
+from kitreckon.screens.page import Page
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+ME = {"me", "i", "mine"}
+
+
+class OfferPage(Page):
+    """Figures, pieces, and the log of what was said. The line takes what he says."""
+
+    page = "offer"
+    needs_machine = True
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("offer")]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.keeps: frozenset[str] = frozenset()  # what if he keeps these
+
+    @property
+    def text(self) -> OfferText:
+        """How the offer is put into words."""
+        return OfferText(self.session, self.size.width)
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.figure"), 18, grow=2),
+            Column(self.label("col.amount"), 12, grow=1, align="right"),
+            Column(self.label("col.remark"), 14, grow=3, drop=1),
+        )
+
+    @property
+    def reckoning(self) -> Reckoning | None:
+        """The reckoning of the machine in hand, as counted."""
+        return self.session.reckoning()
+
+    @property
+    def what_if(self) -> Reckoning | None:
+        """The reckoning without what he would keep; as counted where he keeps nothing."""
+        reckoning = self.reckoning
+        if reckoning is None or not self.keeps:
+            return reckoning
+        from kitreckon.reckoning import without
+
+        return without(reckoning, self.keeps, self.session.catalogue)
+
+    def rows(self) -> Sequence[Row]:
+        """Return the rows of the page."""
+        reckoning = self.reckoning
+        if reckoning is None:
+            return []
+        return self.text.rows(reckoning, self.what_if or reckoning, self.keeps)
+
+    def band(self) -> Sequence[Paragraph]:
+        """Return the status lines, and the what-if where there is one."""
+        lines = list(super().band())
+        if self.keeps:
+            told = self.say(because("screen-what-if", many=len(self.keeps)))
+            lines.append(Paragraph(self.label("what-if"), told, one_line=True))
+        return lines
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return the first reasons of the row in hand."""
+        return self.why(row_id)
+
+    def why(self, row_id: str) -> Sequence[Paragraph]:
+        """Return how the figure in hand came about."""
+        reckoning = self.what_if
+        return self.text.why(row_id, reckoning) if reckoning else ()
+
+    def on_resize(self) -> None:
+        """Draw the line of figures anew to its width."""
+        if self.is_mounted and self.sheet.rows:
+            self.show_rows()
+
+    # His word and ours
+
+    def typed(self, text: str) -> None:
+        """Typing is what was said: the arrow stays."""
+
+    def saying(self, text: str) -> Saying:
+        """Return what a line says was said: ``1500``, ``me 1200``, ``1600 with the drill press``."""
+        who: Literal["me", "seller"] = "seller"
+        first, _, rest = text.partition(" ")
+        if first.lower() in ME:
+            who, text = "me", rest
+        price, _, note = text.strip().partition(" ")
+        amount = read_money(price, self.session.preferences.currency)
+        keeps = tuple(sorted(self.keeps)) if who == "seller" else ()
+        return Saying("", who, amount, keeps, clean_text(note))
+
+    def will(self, text: str) -> str:
+        """Return what Enter will note, and what to answer to it."""
+        if not text:
+            return self.label("will.offer-empty")
+        try:
+            saying = self.saying(text)
+        except KitreckonError as error:
+            return str(error)
+        noted = because(f"screen-will-note-{saying.who}", price=str(saying.price))
+        if saying.who == "me":
+            return self.say(noted)
+        return f"{self.say(noted)} {self._answer(saying.price)}"
+
+    def _answer(self, price: Money | None) -> str:
+        reckoning = self.reckoning
+        if reckoning is None or price is None:
+            return ""
+        from kitreckon.reckoning import counter
+
+        told = counter(reckoning, price, self.keeps, self.session.catalogue)
+        word = self.label(f"answer.{told.answer}")
+        if self.session.covered:
+            return self.label("answer.covered")
+        return f"{word}: " + " ".join(self.say(reason) for reason in told.reasons)
+
+    def entered(self, text: str) -> None:
+        """Note what was said in the log."""
+        if not text:
+            self.action_why()
+            return
+        try:
+            saying = replace(self.saying(text), id=self.session.new_id("saying"))
+        except KitreckonError as error:
+            self.refuse(str(error), text)
+            return
+        visit = self.session.visit
+        label = self.say(because("screen-did-said-price", price=str(saying.price)))
+        self.change(label, replace(visit, sayings=(*visit.sayings, saying)))
+
+    # He keeps these
+
+    def action_space(self) -> None:
+        """Suppose he keeps the piece in hand, or no longer."""
+        sort, _, piece = (self.sheet.row_id or "").partition(":")
+        if sort != "piece":
+            self.refuse(self.label("offer.choose-piece"))
+            return
+        self.keeps = self.keeps ^ {piece}
+        self.show_all()
+
+    def action_minus(self) -> None:
+        """Note for good that he keeps the pieces supposed, or take the last word off the log."""
+        visit = self.session.visit
+        sort, _, row = (self.sheet.row_id or "").partition(":")
+        if sort == "said":
+            left = tuple(saying for saying in visit.sayings if saying.id != row)
+            self.change(self.label("did-unsaid"), replace(visit, sayings=left))
+        elif self.keeps:
+            pieces = tuple(replace(p, his=True) if p.id in self.keeps else p for p in visit.pieces)
+            self.keeps = frozenset()
+            self.change(self.label("did-keeps"), replace(visit, pieces=pieces))

@@ -1,0 +1,301 @@
+"""A page: status above, a ruled list, what is known of the row in hand, one line, the live keys.
+
+Every page is used the same way: arrows choose a row, the line is always ready, and what Enter
+will do stands below it before Enter is pressed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.screen import Screen
+from textual.widgets import Input, Static
+
+from kitreckon.reasons import Reason
+from kitreckon.screens.keys import KEYS, empty_line_key, keys_of
+from kitreckon.screens.safe_text import plain
+from kitreckon.screens.status import status_lines
+from kitreckon.screens.widgets.entry import Entry
+from kitreckon.screens.widgets.key_line import KeyLine
+from kitreckon.screens.widgets.ruled_list import Column, Row, RuledList
+from kitreckon.screens.widgets.text_block import Paragraph, TextBlock
+
+if TYPE_CHECKING:
+    from kitreckon.screens.app import KitreckonApp
+    from kitreckon.screens.session import Session
+
+_PAGING = frozenset({"up", "down", "pageup", "pagedown"})
+
+
+class Page(Screen[None]):
+    """What all pages share. ``page`` is the page's name in the key table."""
+
+    page: ClassVar[str]
+    needs_machine: ClassVar[bool] = False
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  # Textual declares it so
+        (0, "-narrow"),
+        (70, "-normal"),
+        (110, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (24, "-tall")]  # noqa: RUF012  # likewise
+    AUTO_FOCUS: ClassVar[str | None] = "#line"
+    ENABLE_COMMAND_PALETTE: ClassVar[bool] = True
+
+    # What a page says for itself
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns of the list."""
+        raise NotImplementedError
+
+    def rows(self) -> Sequence[Row]:
+        """Return the rows of the list."""
+        raise NotImplementedError
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return what is known of the row in hand."""
+        return ()
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do with this text, said beforehand."""
+        return self.label("will.nothing")
+
+    def entered(self, text: str) -> None:
+        """Do what was said: Enter was pressed on this text."""
+
+    def typed(self, text: str) -> None:
+        """Find what the text names while it is typed."""
+        self.find(text)
+
+    def opened(self, row_id: str) -> None:
+        """Do what a second click on a row does."""
+        self.entered(self.line.value)
+
+    def pasted(self, text: str) -> None:
+        """Several lines were pasted: they are read as an advert."""
+        self.session.advert = text
+        self.kit.open_page("advert")
+
+    def why(self, row_id: str) -> Sequence[Paragraph]:
+        """Return how the figures of a row came about."""
+        return self.detail(row_id)
+
+    def band(self) -> Sequence[Paragraph]:
+        """Return the lines above the list."""
+        return status_lines(self.session, self.page)
+
+    # Parts
+
+    @property
+    def kit(self) -> KitreckonApp:
+        """The app, by its own type."""
+        return cast("KitreckonApp", self.app)
+
+    @property
+    def session(self) -> Session:
+        """What all pages share."""
+        return self.kit.session
+
+    @property
+    def sheet(self) -> RuledList:
+        """The list of the page."""
+        return self.query_one(RuledList)
+
+    @property
+    def line(self) -> Entry:
+        """The line of the page."""
+        return self.query_one(Entry)
+
+    def label(self, name: str) -> str:
+        """Return a label of the screens, in the user's words."""
+        return self.session.label(name)
+
+    def say(self, reason: Reason) -> str:
+        """Return a reason's sentence, in the user's words."""
+        return self.session.say(reason)
+
+    # Laying out and showing
+
+    def compose(self) -> ComposeResult:
+        """Lay the page out, the same for every page."""
+        acting = [key for key in keys_of(self.page) if not key.chord]
+        when_empty = {name for key in acting if key.line == "empty" for name in key.keys}
+        always = {name for key in acting if key.line == "any" for name in key.keys}
+        yield TextBlock(id="band")
+        with Container(id="middle"):
+            yield RuledList(self.columns(), id="list")
+            yield TextBlock(id="detail", more="ctrl-l")
+        with Container(id="typing"):
+            yield Static(plain(self.label("line.prompt")), id="prompt")
+            yield Entry(frozenset(always | _PAGING), frozenset(when_empty), id="line")
+        yield TextBlock(id="will")
+        yield KeyLine(id="keys")
+
+    def on_mount(self) -> None:
+        """Show the page as the session has it."""
+        self.show_rows(self.session.in_hand.get(self.page))
+        if draft := self.session.draft.get(self.session.draft_name(self.page)):
+            self.line.value = draft
+            self.line.cursor_position = len(draft)
+        self.show_all()
+
+    def on_screen_resume(self) -> None:
+        """Show what may have changed meanwhile."""
+        if self.is_mounted:
+            self.show_all()
+
+    def show_all(self) -> None:
+        """Show everything anew: rows, status, detail, what Enter will do, keys."""
+        self.show_rows()
+        self.show_around()
+
+    def show_rows(self, in_hand: str | None = None) -> None:
+        """Show the rows anew."""
+        self.sheet.set_rows(self.rows(), in_hand)
+
+    def show_around(self) -> None:
+        """Show what surrounds the list: status, detail, what Enter will do, keys."""
+        self.show_band()
+        row_id = self.sheet.row_id
+        self.query_one("#detail", TextBlock).show(self.detail(row_id) if row_id else self.empty())
+        self.show_will()
+
+    def show_band(self) -> None:
+        """Show the status lines anew."""
+        self.query_one("#band", TextBlock).show(self.band())
+
+    def show_will(self) -> None:
+        """Show what Enter will do, and the keys that work now."""
+        text = self.line.value.strip()
+        problem = self.session.problem
+        will = [Paragraph(self.label("will"), self.will(text))]
+        if problem:
+            will = [Paragraph(self.label("not-done"), problem, alarm=True)]
+        self.query_one("#will", TextBlock).show(will)
+        self.query_one(KeyLine).show(self.live_keys(text))
+
+    def empty(self) -> Sequence[Paragraph]:
+        """Return what to say when there are no rows."""
+        return (Paragraph("", self.label(f"{self.page}.empty")),)
+
+    def live_keys(self, text: str) -> tuple[tuple[str, str], ...]:
+        """Return the keys that work now, for the footer."""
+        known = [k for k in keys_of(self.page) if k.rank and (not text or k.line == "any")]
+        known.sort(key=lambda key: key.rank)
+        last = next(k for k in KEYS if k.id == ("help" if not text else "go"))
+        shown = [key for key in known if key is not last]
+        return tuple((key.shown, self.label(f"key.{key.id}")) for key in (*shown, last))
+
+    def find(self, text: str) -> bool:
+        """Move to the first row that holds every word typed; say whether there is one."""
+        words = text.lower().split()
+        if not words:
+            return False
+        for row in self.sheet.rows:
+            held = " ".join(row.cells).lower()
+            if row.sort == "row" and all(word in held for word in words):
+                return self.sheet.move_to(row.id) or True
+        return False
+
+    def change(self, label: str, *objects: object, drop: Sequence[object] = ()) -> None:
+        """Show a change, then store it after the refresh."""
+        self.session.problem = ""
+        self.session.do(label, *objects, drop=drop)
+        self.show_all()
+        self.call_after_refresh(self.kit.store)
+
+    def refuse(self, why: str, text: str = "") -> None:
+        """Say why something was not done; give the text back."""
+        self.session.problem = why
+        if text:
+            self.line.put_back(text)
+        self.show_will()
+
+    # Messages
+
+    def on_ruled_list_in_hand(self, message: RuledList.InHand) -> None:
+        """Show what is known of the row now in hand."""
+        self.session.in_hand[self.page] = message.row_id
+        self.show_around()
+
+    def on_ruled_list_opened(self, message: RuledList.Opened) -> None:
+        """Open the row that was clicked twice."""
+        self.opened(message.row_id)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Look for what is typed, and say what Enter will do."""
+        self.session.problem = ""
+        self.typed(event.value)
+        self.show_will()
+        self.kit.keep_draft(self.page, event.value)
+
+    def on_entry_entered(self, message: Entry.Entered) -> None:
+        """Do what was said beforehand."""
+        self.session.problem = ""
+        self.entered(message.text)
+
+    def on_entry_pasted(self, message: Entry.Pasted) -> None:
+        """Read what was pasted."""
+        self.pasted(message.text)
+
+    async def on_entry_pressed(self, message: Entry.Pressed) -> None:
+        """Run the action of a key that acts."""
+        key = empty_line_key(self.page, message.key) if not self.line.value else None
+        key = key or next(
+            (k for k in keys_of(self.page) if message.key in k.keys and k.line == "any"), None
+        )
+        if key is not None:
+            await self.run_action(key.action)
+
+    # Actions every page has
+
+    def action_enter(self) -> None:
+        """Do what Enter does, for those who come from the palette."""
+        self.line.enter()
+
+    def action_pass_row(self) -> None:
+        """Go one row down."""
+        self.sheet.move(1)
+
+    def action_back_row(self) -> None:
+        """Go one row up."""
+        self.sheet.move(-1)
+
+    def action_page_down(self) -> None:
+        """Go a page of rows down."""
+        self.sheet.move(self.sheet.sheet_height)
+
+    def action_page_up(self) -> None:
+        """Go a page of rows up."""
+        self.sheet.move(-self.sheet.sheet_height)
+
+    def action_take_back(self) -> None:
+        """Undo the last change of the book."""
+        self.kit.store()
+        self.session.take_back()
+        self.show_all()
+
+    def action_do_again(self) -> None:
+        """Redo what was taken back."""
+        self.kit.store()
+        self.session.do_again()
+        self.show_all()
+
+    def action_why(self) -> None:
+        """Open the figures of the row in hand into their reasons."""
+        row_id = self.sheet.row_id
+        if row_id is not None:
+            self.kit.show_reasons(self.label("why.title"), self.why(row_id))
+
+    def action_closer(self) -> None:
+        """Show everything about the row in hand."""
+        row_id = self.sheet.row_id
+        if row_id is not None:
+            self.kit.show_reasons(self.label("closer.title"), self.detail(row_id))
+
+    def action_save_again(self) -> None:
+        """Try again to store what could not be stored."""
+        self.kit.store()
+        self.show_around()

@@ -1,0 +1,76 @@
+"""Sheets laid over a page: the way to other pages, and reasons. Escape takes them away."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container
+from textual.screen import ModalScreen
+
+from kitreckon.screens.keys import PAGES
+from kitreckon.screens.widgets.text_block import Paragraph, TextBlock
+
+if TYPE_CHECKING:
+    from kitreckon.screens.session import Session
+
+
+class ScratchSheet(ModalScreen[str | None]):
+    """Text over a page; arrows move it, escape takes it away."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("escape", "dismiss(None)", "back"),
+        ("down", "scroll_text(1)", "down"),
+        ("up", "scroll_text(-1)", "up"),
+        ("pagedown,space", "scroll_text(8)", "down"),
+        ("pageup", "scroll_text(-8)", "up"),
+    ]
+
+    def __init__(self, session: Session, title: str, told: Sequence[Paragraph]) -> None:
+        super().__init__()
+        self.session = session
+        self.title_text = title
+        self.told = tuple(told)
+
+    def compose(self) -> ComposeResult:
+        """Lay the sheet out."""
+        with Container(id="paper"):
+            yield TextBlock(id="sheet-title")
+            yield TextBlock(id="sheet-text", more=self.session.label("scratch.more"))
+            yield TextBlock(id="sheet-foot")
+
+    def on_mount(self) -> None:
+        """Show the text."""
+        self.query_one("#sheet-title", TextBlock).show([Paragraph(self.title_text)])
+        self.query_one("#sheet-text", TextBlock).show(self.told)
+        foot = Paragraph("", self.session.label("scratch.foot"), one_line=True)
+        self.query_one("#sheet-foot", TextBlock).show([foot])
+
+    def action_scroll_text(self, steps: int) -> None:
+        """Move the text."""
+        self.query_one("#sheet-text", TextBlock).scroll_lines(steps)
+
+
+class Reasons(ScratchSheet):
+    """How a figure came about, or all that is known of a thing."""
+
+
+class GoMenu(ScratchSheet):
+    """The pages and their letters: one letter opens one."""
+
+    def __init__(self, session: Session) -> None:
+        told = [
+            Paragraph(each.letter, session.label(f"page.{each.page}"), one_line=True)
+            for each in PAGES
+        ]
+        super().__init__(session, session.label("go.title"), told)
+
+    def on_key(self, event: events.Key) -> None:
+        """Open the page whose letter was pressed."""
+        page = next((each.page for each in PAGES if each.letter == event.key), None)
+        if page is not None:
+            event.stop()
+            self.dismiss(page)

@@ -1,0 +1,100 @@
+"""The lines above the list: where you are, counts, next question, dangers, and whether it is saved.
+
+These are never covered and never off the screen.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kitreckon.count import Machine
+from kitreckon.screens.rows import count_rows, tally
+from kitreckon.screens.widgets.text_block import Paragraph
+
+if TYPE_CHECKING:
+    from kitreckon.screens.session import Session
+
+WITHOUT_MACHINE = {"machines", "shelf", "identify", "kind", "earlier", "settings", "help"}
+
+
+def status_lines(session: Session, page: str) -> list[Paragraph]:
+    """Return the lines above the list of a page."""
+    machine = session.machine
+    title = session.label(f"page.{page}").upper()
+    if machine is None or page in WITHOUT_MACHINE:
+        return [
+            Paragraph(title, session.label(f"{page}.says"), one_line=True, right=_saved(session))
+        ]
+    first = Paragraph(
+        title if page != "count" else machine.name,
+        machine.name if page != "count" else facts(session, machine),
+        one_line=True,
+        right=_saved(session),
+    )
+    return [first, *_counted(session, machine, page), *_dangers(session)]
+
+
+def _saved(session: Session) -> str:
+    return session.label(f"saved.{session.saved_word}")
+
+
+def facts(session: Session, machine: Machine) -> str:
+    """Return the facts of a machine that decide fit, in one line; what is not known is left out."""
+    told = [
+        (session.label("fact.nose.short"), machine.nose),
+        (session.label("fact.spindle_socket.short"), machine.spindle_socket),
+        (session.label("fact.tailstock_socket.short"), machine.tailstock_socket),
+        (session.label("fact.asking.short"), session.asked(machine)),
+    ]
+    return "  ".join(f"{name} {value}" for name, value in told if value)
+
+
+def _counted(session: Session, machine: Machine, page: str) -> list[Paragraph]:
+    if session.outfit(machine) is None and not session.visit.pieces:
+        return []
+    rows = count_rows(machine, session.outfit(machine), session.visit)
+    here, none, open_, typed = tally(rows)
+    told = [
+        f"{here} {session.label('count.here')}",
+        f"{none} {session.label('count.none')}",
+        f"{open_} {session.label('count.not-looked')}",
+    ]
+    if typed:
+        told.append(f"{typed} {session.label('count.typed')}")
+    right = session.label("money.covered" if session.covered else "money.shown")
+    line = Paragraph("", "  ".join(told), one_line=True, right=right)
+    if page != "count":
+        return [line]
+    return [
+        line,
+        Paragraph(
+            session.label("ask-next"), _question(session), one_line=True, right=_clock(session)
+        ),
+    ]
+
+
+def _question(session: Session) -> str:
+    if not session.questions:
+        return session.label("ask-next.none")
+    return session.say(session.questions[0].question)
+
+
+def _clock(session: Session) -> str:
+    minutes = session.clock_s() // 60
+    running = session.visit.clock_started_utc is not None
+    word = session.label("clock.runs" if running else "clock.stopped")
+    return f"{minutes} {word}"
+
+
+def _dangers(session: Session) -> list[Paragraph]:
+    unsafe, stop = session.unsafe(), session.walk_away()
+    if not unsafe and not stop:
+        nothing = session.label("nothing-yet")
+        away_too = (session.label("walk-away"), nothing)
+        return [Paragraph(session.label("unsafe"), nothing, one_line=True, beside=away_too)]
+    danger = "; ".join(unsafe) or session.label("nothing-yet")
+    away = "; ".join(stop) or session.label("nothing-yet")
+    return [
+        Paragraph(session.label("unsafe"), danger, alarm=bool(unsafe), one_line=True),
+        Paragraph(session.label("walk-away"), away, alarm=bool(stop), one_line=True),
+    ]

@@ -1,0 +1,104 @@
+"""The line: always focused, always ready. On the empty line some keys act instead of typing.
+
+Keys are told to the page in the order they were pressed, so that fast typing is never mixed up.
+"""
+
+from __future__ import annotations
+
+from time import monotonic
+
+from textual import events
+from textual.message import Message
+from textual.widgets import Input
+
+from kitreckon.quantities import clean_text
+
+HELD_S = 0.4
+
+
+class Entry(Input):
+    """One line of typing. The page is told of acting keys, of Enter, and of pasted text."""
+
+    class Pressed(Message):
+        """A key that acts was pressed."""
+
+        def __init__(self, key: str) -> None:
+            super().__init__()
+            self.key = key
+
+    class Entered(Message):
+        """Enter was pressed on this text; the line is empty again."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    class Pasted(Message):
+        """Several lines, or a long one, were pasted."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    def __init__(
+        self, always: frozenset[str], when_empty: frozenset[str], *, id: str | None = None
+    ) -> None:
+        super().__init__(id=id, compact=True, select_on_focus=False, max_length=200)
+        self.always = always
+        self.when_empty = when_empty
+        self.cursor_blink = False
+        self._emptied_at = 0.0
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.key == "enter":
+            self._take(event)
+            self.enter()
+        elif event.key == "backspace" and self._still_held():
+            self._take(event)
+        elif event.key in self.always or (not self.value and event.key in self.when_empty):
+            self._take(event)
+            self.post_message(self.Pressed(event.key))
+        elif event.key == "backspace":
+            self._take(event)
+            self.action_delete_left()
+            if not self.value:
+                self._emptied_at = monotonic()
+        else:
+            await super()._on_key(event)
+
+    def _still_held(self) -> bool:
+        """Whether backspace is still held down from emptying the line: it then does nothing.
+
+        Else clearing a line would run on into taking back what was counted.
+        """
+        if self.value or monotonic() - self._emptied_at > HELD_S:
+            return False
+        self._emptied_at = monotonic()
+        return True
+
+    def enter(self) -> None:
+        """Hand the text over, and be empty again."""
+        text = clean_text(self.value).strip()
+        self.value = ""
+        self.post_message(self.Entered(text))
+
+    @staticmethod
+    def _take(event: events.Key) -> None:
+        event.stop()
+        event.prevent_default()
+
+    def put_back(self, text: str) -> None:
+        """Give text back that could not be used, ahead of what was typed since."""
+        self.value = text + self.value
+        self.cursor_position = len(self.value)
+
+    def _on_paste(self, event: events.Paste) -> None:
+        lines = [line for line in event.text.splitlines() if line.strip()]
+        if len(lines) > 1 or len(event.text) > 120:
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.Pasted(event.text))
+        elif lines:
+            event.stop()
+            event.prevent_default()
+            self.insert_text_at_cursor(clean_text(lines[0]))
