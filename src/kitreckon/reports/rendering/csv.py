@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Iterable, Sequence
 
 from kitreckon.reports.document import Amount, Cell, Document
@@ -47,11 +46,21 @@ def to_csv(document: Document, *, raw: bool = False) -> str:
 
 def rows_to_csv(rows: Iterable[Sequence[Cell]], *, raw: bool = False) -> str:
     """Return rows as CSV text with CRLF line ends; ``raw`` leaves text cells unguarded."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
+    written = _Written()
+    writer = csv.writer(written, lineterminator="\r\n")
     for row in rows:
         writer.writerow([_cell(cell, raw) for cell in row])
-    return out.getvalue()
+    return "".join(written.lines)
+
+
+class _Written:
+    """Where the writer puts its lines."""
+
+    def __init__(self) -> None:
+        self.lines: list[str] = []
+
+    def write(self, line: str) -> None:
+        self.lines.append(line)
 
 
 def _cell(cell: Cell, raw: bool) -> str:

@@ -28,7 +28,7 @@ _NARROWEST = 7
 def to_text(document: Document, width: int = 80) -> str:
     """Return the document as plain text, no line wider than ``width`` columns."""
     blocks = [_title(document.title, width)]
-    blocks += [_part(part, width) for part in document.parts]
+    blocks += [_part(part, width, dense=document.dense) for part in document.parts]
     return "\n\n".join(block for block in blocks if block) + "\n"
 
 
@@ -114,7 +114,7 @@ def _title(title: str, width: int) -> str:
     return f"{text}\n{'=' * min(longest, width)}"
 
 
-def _part(part: Part, width: int) -> str:
+def _part(part: Part, width: int, *, dense: bool) -> str:
     match part:
         case Heading(text, level):
             return text.upper() if level == 2 else text
@@ -133,7 +133,8 @@ def _part(part: Part, width: int) -> str:
         case Bars():
             return _bars(part, width)
         case Blanks(labels):
-            return "\n\n".join(_blank(label, width) for label in labels)
+            between = "\n" if dense else "\n\n"
+            return between.join(_blank(label, width) for label in labels)
         case NewPage():
             return ""
 

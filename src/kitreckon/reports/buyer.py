@@ -1,0 +1,258 @@
+"""For the buyer: every figure with its range and its reasons, and what to find out next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Piece
+from kitreckon.quantities import Money, Range
+from kitreckon.reckoning.model import Question, Reckoning
+from kitreckon.reports.document import (
+    Amount,
+    Bar,
+    Bars,
+    Bullets,
+    Caution,
+    Cell,
+    Document,
+    Facts,
+    Heading,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice
+
+
+def buyer_report(
+    reckoning: Reckoning, questions: tuple[Question, ...], catalogue: Catalogue, voice: Voice
+) -> Document:
+    """Return the report for the buyer's own eyes."""
+    machine = reckoning.machine
+    parts: list[Part] = [
+        Paragraph(voice.say("report-buyer-lead", currency=reckoning.preferences.currency)),
+        Facts(voice.machine_facts(machine)),
+        *_offer(reckoning, voice),
+        *_dangers(reckoning, voice),
+        Heading(voice.say("report-pieces")),
+        pieces_table(reckoning, voice),
+        *_piece_reasons(reckoning, voice),
+        *_missing(reckoning, voice),
+        *_not_looked(reckoning, voice),
+        *_questions(questions, voice),
+        *_cautions(reckoning, catalogue, voice),
+    ]
+    return Document(voice.say("report-buyer-title", machine=machine.name), tuple(parts))
+
+
+def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
+    offer, adds = reckoning.offer, reckoning.bundle.adds
+    yield Heading(voice.say("report-offer"))
+    for stop in voice.why(offer.stop):
+        yield Caution(stop)
+    columns = (
+        voice.left("report-figure"),
+        voice.right("report-amount"),
+        voice.right("report-of-it-tooling"),
+        voice.left("report-meaning"),
+    )
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (
+            voice.say(f"report-{name}"),
+            voice.amount(figure) if figure is not None else voice.say("report-none"),
+            voice.rounded(added),
+            voice.say(f"report-{name}-meaning"),
+        )
+        for name, figure, added in (
+            ("opening", offer.opening, adds.opening),
+            ("target", offer.target, adds.target),
+            ("limit", offer.limit, adds.limit),
+        )
+    )
+    yield Table(columns, rows)
+    yield Facts(
+        (
+            (voice.say("report-asking"), voice.money(reckoning.machine.asking)),
+            (voice.say("report-worth-to-you"), voice.money(offer.worth_to_you)),
+        )
+    )
+    yield bundle_bars(reckoning, voice)
+    reasons = voice.why(offer.reasons)
+    if reasons:
+        yield Bullets(reasons)
+    if offer.let_him_keep:
+        names = [voice.thing(piece) for piece in _pieces_of(reckoning, offer.let_him_keep)]
+        yield Paragraph(voice.say("report-let-him-keep", pieces="; ".join(names)))
+
+
+def _pieces_of(reckoning: Reckoning, ids: tuple[str, ...]) -> tuple[Piece, ...]:
+    return tuple(piece for piece in reckoning.visit.pieces if piece.id in ids)
+
+
+def bundle_bars(reckoning: Reckoning, voice: Voice) -> Bars:
+    """Return the picture of the bundle: what it costs new, is worth to you, would fetch."""
+    bundle = reckoning.bundle
+    rows = (
+        ("report-replacement", bundle.replacement),
+        ("report-worth", bundle.worth),
+        ("report-part-out", bundle.part_out),
+    )
+    bars = tuple(_bar(voice.say(label), figures, voice) for label, figures in rows)
+    return Bars(bars, voice.say("report-bundle-picture", currency=reckoning.preferences.currency))
+
+
+def _bar(label: str, figures: Range[Money], voice: Voice) -> Bar:
+    low, typical, high = (float(figure.major) for figure in figures)
+    return Bar(label, low, typical, high, voice.span(figures))
+
+
+def _dangers(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
+    for piece in reckoning.visit.pieces:
+        if piece.unsafe:
+            yield Caution(voice.say("report-danger", thing=voice.thing(piece), danger=piece.unsafe))
+
+
+def pieces_table(reckoning: Reckoning, voice: Voice) -> Table:
+    """Return what is here, whether it fits, and its three values."""
+    columns = (
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.left("report-state"),
+        voice.left("report-on-this-machine"),
+        voice.right("report-worth"),
+        voice.right("report-part-out"),
+        voice.right("report-replacement"),
+    )
+    return Table(columns, tuple(_piece_row(reckoning, piece, voice) for piece in _kept(reckoning)))
+
+
+def _kept(reckoning: Reckoning) -> tuple[Piece, ...]:
+    return tuple(piece for piece in reckoning.visit.pieces if not piece.his)
+
+
+def _piece_row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
+    value = reckoning.values.get(piece.id)
+    fit = reckoning.fits.get(piece.id)
+    figures: tuple[Cell, ...] = (Amount("?"), Amount("?"), Amount("?"))
+    if value is not None and value.priced:
+        ranges = (value.worth, value.part_out, value.replacement)
+        figures = tuple(voice.rounded(figure.typical) for figure in ranges)
+    verdict = voice.say(f"report-{fit.verdict}") if fit is not None else ""
+    if not piece.kind:
+        verdict = voice.say("report-ask")
+    head = (voice.count(piece), voice.thing(piece), voice.condition(piece), verdict)
+    return head + figures
+
+
+def _piece_reasons(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
+    """Say why, for every piece that does not simply fit."""
+    lines = []
+    for piece in _kept(reckoning):
+        fit = reckoning.fits.get(piece.id)
+        if fit is None or fit.verdict == "fits":
+            continue
+        why = list(voice.why(fit.reasons))
+        if fit.adapters:
+            named = [voice.say("report-adapter", adapter=a.reason) for a in fit.adapters]
+            why.append(voice.say("report-adapters", adapters=", ".join(named)))
+        if fit.settle is not None:
+            why.append(voice.words.say(fit.settle.question, voice.style))
+        lines.append(f"{voice.thing(piece)}: {'; '.join(dict.fromkeys(why))}")
+    if lines:
+        yield Heading(voice.say("report-why"), 3)
+        yield Bullets(tuple(lines))
+
+
+def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
+    yield Heading(voice.say("report-missing"))
+    if not reckoning.gaps:
+        yield Paragraph(voice.say("report-nothing-missing"))
+        return
+    yield missing_table(reckoning, voice)
+
+
+def missing_table(reckoning: Reckoning, voice: Voice, *, tick: bool = False) -> Table:
+    """Return what is missing, with the cost to get it."""
+    columns = (
+        voice.left("report-tier"),
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.right("report-cost"),
+        voice.left("report-note"),
+    )
+    rows = []
+    for gap in reckoning.gaps:
+        size = " ".join(
+            part for part in (voice.length(gap.size) if gap.size else "", gap.mount or "") if part
+        )
+        thing = f"{voice.kind(gap.kind)}, {size}" if size else voice.kind(gap.kind)
+        note = list(voice.why(gap.reasons))
+        if gap.hard_to_get:
+            note.append(voice.say("report-hard-to-get"))
+        cost = Amount(voice.span(gap.cost), gap.cost.typical.major) if gap.priced else Amount("?")
+        rows.append(
+            (
+                voice.term("tier", gap.tier),
+                Amount(str(gap.qty), gap.qty),
+                thing,
+                cost,
+                "; ".join(note),
+            )
+        )
+    return Table(columns, tuple(rows), tick=tick)
+
+
+def _not_looked(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
+    if not reckoning.not_looked:
+        return
+    yield Heading(voice.say("report-not-looked"))
+    yield Paragraph(voice.say("report-not-looked-lead"))
+    columns = (
+        voice.left("report-tier"),
+        voice.left("report-thing"),
+        voice.right("report-chance"),
+        voice.right("report-if-there"),
+    )
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (
+            voice.term("tier", line.tier),
+            voice.kind(line.kind),
+            f"{line.chance:.0%}",
+            voice.rounded(line.if_there),
+        )
+        for line in reckoning.not_looked
+    )
+    yield Table(columns, rows)
+
+
+def _questions(questions: tuple[Question, ...], voice: Voice) -> Iterator[Part]:
+    if not questions:
+        return
+    yield Heading(voice.say("report-next"))
+    for question in questions:
+        yield Bullets((question_text(question, voice),))
+        yield from voice.cautions(question.cautions)
+
+
+def question_text(question: Question, voice: Voice) -> str:
+    """Return a question with what its answer would move, and how long it takes."""
+    asked = voice.words.say(question.question, voice.style)
+    sentence = "report-question-walk-away" if question.walk_away else "report-question"
+    return voice.say(
+        sentence, question=asked, money=voice.money(question.moves), minutes=question.minutes
+    )
+
+
+def _cautions(reckoning: Reckoning, catalogue: Catalogue, voice: Voice) -> Iterator[Part]:
+    ids: list[str] = []
+    for piece in _kept(reckoning):
+        kind = catalogue.kinds.get(piece.kind or "")
+        fit = reckoning.fits.get(piece.id)
+        ids += kind.cautions if kind is not None else ()
+        ids += fit.cautions if fit is not None else ()
+    cautions = voice.cautions(ids)
+    if cautions:
+        yield Heading(voice.say("report-cautions"))
+        yield Paragraph(voice.say("report-outrank"))
+        yield from cautions

@@ -1,0 +1,120 @@
+"""The paper form: a whole outfit on one or two pages, in the order it is typed back in."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from kitreckon.catalogue.model import Catalogue, Outfit, Want
+from kitreckon.quantities import Length
+from kitreckon.reports.document import (
+    Blanks,
+    Bullets,
+    Cell,
+    Column,
+    Document,
+    Heading,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice
+
+_NOMINAL = 0.03
+_MOST_CHECKS = 10
+_FACTS = {
+    "lathe": ("nose", "register", "spindle-socket", "tailstock-socket", "bore", "swing", "height"),
+    "mill": ("spindle-socket", "table", "slot", "top-speed"),
+}
+
+
+def form_report(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Document:
+    """Return the blank form for one class of machine."""
+    family = "lathe" if "lathe" in outfit.machine_class else "mill"
+    parts: tuple[Part, ...] = (
+        Paragraph(voice.say("report-form-lead")),
+        Heading(voice.say("report-form-telephone")),
+        Bullets(_sayings(voice, "report-form-ask", 6), tick=True),
+        Paragraph(voice.say("report-form-bring")),
+        Heading(voice.say("report-form-machine")),
+        Blanks(tuple(voice.say(f"report-form-fact-{fact}") for fact in _FACTS[family])),
+        Heading(voice.say("report-form-first")),
+        Bullets(_findings(outfit, catalogue), tick=True),
+        Heading(voice.say("report-form-outfit")),
+        _outfit_table(outfit, voice),
+        Blanks(tuple(voice.say("report-form-other") for _ in range(4))),
+        Heading(voice.say("report-form-checks")),
+        Bullets(_checks(outfit, catalogue, voice)),
+        Paragraph(voice.say("report-form-end")),
+    )
+    title = voice.say("report-form-title", machine=voice.term("class", outfit.machine_class))
+    return Document(title, parts, dense=True)
+
+
+def _sayings(voice: Voice, stem: str, count: int) -> tuple[str, ...]:
+    return tuple(voice.say(f"{stem}-{number}") for number in range(1, count + 1))
+
+
+def _findings(outfit: Outfit, catalogue: Catalogue) -> tuple[str, ...]:
+    """Return the questions that end the deal first, then the dearest ones."""
+    rules = [
+        rule
+        for rule in catalogue.findings.values()
+        if rule.question and (not rule.classes or outfit.machine_class in rule.classes)
+    ]
+    rules.sort(key=lambda rule: (rule.effect != "walk-away", rule.effect != "factor"))
+    return tuple(rule.question for rule in rules[:8])
+
+
+def _outfit_table(outfit: Outfit, voice: Voice) -> Table:
+    columns = (
+        voice.left("report-form-here"),
+        voice.left("report-thing"),
+        voice.right("report-form-want"),
+        Column(voice.say("report-form-size"), blank=True),
+        Column(voice.say("report-form-state"), blank=True),
+    )
+    return Table(columns, tuple(_row(want, voice) for want in _asked(outfit)))
+
+
+def _asked(outfit: Outfit) -> list[Want]:
+    """Return the lines to print: one where two differ only in what the machine is like."""
+    printed: list[Want] = []
+    for want in outfit.wants:
+        twin = any(other.any_of == want.any_of and other.when for other in printed)
+        if not (want.when and twin):
+            printed.append(want)
+    return printed
+
+
+def _row(want: Want, voice: Voice) -> tuple[Cell, ...]:
+    name = want.label or voice.kind(want.kind)
+    tier = {"essential": "**", "usual": "*", "handy": ""}[want.tier]
+    size = " ".join(_size(size_mm, voice) for size_mm in want.size.sizes_mm)
+    return (voice.say("report-form-boxes"), f"{name}{tier}", str(want.qty), size, "")
+
+
+def _size(size_mm: float, voice: Voice) -> str:
+    """Return a size as it is sold: 13 mm is a 1/2 in drill chuck to who counts in inches."""
+    if voice.style.units == "mm":
+        return voice.length(Length.of_mm(size_mm))
+    nominal = Length.of_in(Fraction(round(size_mm / 25.4 * 8), 8))
+    near = abs(nominal.mm - size_mm) <= _NOMINAL * size_mm
+    return voice.length(nominal if near else Length.of_mm(size_mm))
+
+
+def _checks(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> tuple[str, ...]:
+    """Return the first check of each essential thing."""
+    kinds = dict.fromkeys(want.kind for want in outfit.wants if want.tier == "essential")
+    checks = []
+    for kind_id in kinds:
+        kind = catalogue.kinds.get(kind_id)
+        if kind is not None and kind.checks and kind.common:
+            check = _short(kind.checks[0].do)
+            checks.append(voice.say("report-form-check", thing=voice.kind(kind_id), check=check))
+    return tuple(checks[:_MOST_CHECKS])
+
+
+def _short(text: str, most: int = 110) -> str:
+    if len(text) <= most:
+        return text
+    return text[: text.rfind(" ", 0, most)].rstrip(",;") + " ..."

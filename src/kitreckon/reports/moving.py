@@ -1,0 +1,100 @@
+"""Getting it home: what is heavy, what to take off first, what to ask for, what can hurt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Machine, Piece, Visit
+from kitreckon.reports.document import (
+    Amount,
+    Blanks,
+    Bullets,
+    Cell,
+    Document,
+    Facts,
+    Heading,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice
+
+KG_PER_LB = 0.45359237
+HEAVY_KG = 4.0
+# Catalogue weights are for a kind's main size; weight grows about as size to this power
+# (a published table of chuck weights by diameter).
+_POWER = 2.5
+CAUTIONS = ("lifting", "top-heavy", "wiring", "three-phase", "old-paint", "first-run")
+
+
+def moving_report(machine: Machine, visit: Visit, catalogue: Catalogue, voice: Voice) -> Document:
+    """Return the plan for the day: nothing in it is a figure to lift by."""
+    mill = machine.machine_class not in _LATHES and "lathe" not in machine.machine_class
+    off = "report-moving-off-mill" if mill else "report-moving-off-lathe"
+    parts: list[Part] = [
+        Paragraph(voice.say("report-moving-lead")),
+        *voice.cautions(_cautions(catalogue)),
+        Heading(voice.say("report-moving-before")),
+        Facts(voice.machine_facts(machine)),
+        Blanks(_sayings(voice, "report-moving-ask", 6)),
+        Heading(voice.say("report-moving-heavy")),
+        *_heavy(visit, catalogue, voice),
+        Heading(voice.say("report-moving-off")),
+        Bullets(_sayings(voice, off, 5), tick=True),
+        Heading(voice.say("report-moving-bring")),
+        Bullets(_sayings(voice, "report-moving-bring", 8), tick=True),
+        Heading(voice.say("report-moving-home")),
+        Bullets(_sayings(voice, "report-moving-home", 5), tick=True),
+    ]
+    return Document(voice.say("report-moving-title", machine=machine.name), tuple(parts))
+
+
+_LATHES = frozenset({"bench-lathe"})
+
+
+def _sayings(voice: Voice, stem: str, count: int) -> tuple[str, ...]:
+    return tuple(voice.say(f"{stem}-{number}") for number in range(1, count + 1))
+
+
+def _cautions(catalogue: Catalogue) -> tuple[str, ...]:
+    return tuple(caution for caution in CAUTIONS if caution in catalogue.words.cautions)
+
+
+def _heavy(visit: Visit, catalogue: Catalogue, voice: Voice) -> Iterator[Part]:
+    weighed = [
+        (weight, piece)
+        for piece in visit.pieces
+        if not piece.his and (weight := piece_weight_kg(piece, catalogue)) is not None
+    ]
+    heavy = sorted((one for one in weighed if one[0] >= HEAVY_KG), key=lambda one: -one[0])
+    if heavy:
+        yield Table(
+            (voice.right("report-qty"), voice.left("report-thing"), voice.right("report-weight")),
+            tuple(_row(piece, weight, voice) for weight, piece in heavy),
+        )
+    total = sum(weight * piece.qty for weight, piece in weighed)
+    yield Facts(((voice.say("report-weight-all"), _weight(total, voice)),))
+
+
+def _row(piece: Piece, weight_kg: float, voice: Voice) -> tuple[Cell, ...]:
+    shown = _weight(weight_kg, voice)
+    return (voice.count(piece), voice.thing(piece), Amount(shown, round(weight_kg)))
+
+
+def _weight(kg: float, voice: Voice) -> str:
+    if voice.style.units == "in":
+        return voice.say("report-pounds", pounds=round(kg / KG_PER_LB))
+    return voice.say("report-kilograms", kilograms=round(kg))
+
+
+def piece_weight_kg(piece: Piece, catalogue: Catalogue) -> float | None:
+    """Return about what one of these weighs, in kg; None where the catalogue has no weight."""
+    kind = catalogue.kinds.get(piece.kind or "")
+    if kind is None or kind.weight_kg is None:
+        return None
+    table = catalogue.prices.get(kind.id)
+    if piece.size is None or piece.size.unit is None or table is None or not table.size_mm:
+        return kind.weight_kg
+    ratio = piece.size.mm / table.size_mm
+    return kind.weight_kg * ratio**_POWER if 0.5 <= ratio <= 2 else kind.weight_kg

@@ -1,0 +1,110 @@
+"""What a text was read as, for people to look over: pieces, open questions, what was left over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from kitreckon.catalogue.words import Style, Words
+from kitreckon.quantities import show_length
+from kitreckon.reading.model import ReadPiece, TextReading
+from kitreckon.reports.document import (
+    Amount,
+    Bullets,
+    Cell,
+    Document,
+    Heading,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice
+
+
+def advert_report(reading: TextReading, words: Words, style: Style) -> Document:
+    """Return what an advert was read as."""
+    voice = Voice(words, style)
+    here = [piece for piece in reading.pieces if piece.state == "here" and piece.taken]
+    absent = [piece for piece in reading.pieces if piece.state == "absent" and piece.taken]
+    parts: list[Part] = []
+    if here:
+        parts.append(_table(here, voice))
+    else:
+        parts.append(Paragraph(voice.say("report-read-nothing")))
+    if absent:
+        names = ", ".join(_thing(piece, voice) for piece in absent)
+        parts.append(Paragraph(voice.say("report-read-absent", things=names)))
+    parts += _questions(reading.questions, voice)
+    parts += _rest(reading, voice)
+    return Document(voice.say("report-read-title"), tuple(parts))
+
+
+def line_text(reading: TextReading, words: Words, style: Style) -> str:
+    """Return what one line was read as, on one line: the text, then what it means."""
+    voice = Voice(words, style)
+    said = [_said(piece, voice) for piece in reading.pieces]
+    meaning = "; ".join(said) or voice.say("report-read-none")
+    return voice.say("report-read-line", text=reading.text, meaning=meaning)
+
+
+def _said(piece: ReadPiece, voice: Voice) -> str:
+    sentence = "report-read-sure" if piece.taken else "report-read-perhaps"
+    if piece.state == "absent":
+        sentence = "report-read-not-here"
+    return voice.say(sentence, thing=f"{piece.qty} {_thing(piece, voice)}")
+
+
+def _thing(piece: ReadPiece, voice: Voice) -> str:
+    parts = [voice.kind(piece.kind), _size(piece, voice)]
+    if piece.set_of is not None:
+        parts.append(voice.say("report-set", count=piece.set_of))
+    return ", ".join(part for part in parts if part)
+
+
+def _size(piece: ReadPiece, voice: Voice) -> str:
+    size = show_length(piece.size, voice.style.units) if piece.size is not None else ""
+    return " ".join(part for part in (size, piece.mount or "") if part)
+
+
+def _table(pieces: Iterable[ReadPiece], voice: Voice) -> Table:
+    columns = (
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.left("report-state"),
+        voice.right("report-read-how-sure"),
+    )
+    return Table(columns, tuple(_row(piece, voice) for piece in pieces))
+
+
+def _row(piece: ReadPiece, voice: Voice) -> tuple[Cell, ...]:
+    state = voice.term("condition", piece.condition) if piece.condition else ""
+    missing = ", ".join(voice.term("part", part) for part in piece.parts_missing)
+    notes = [state, piece.unsafe]
+    if missing:
+        notes.append(voice.say("report-read-without", parts=missing))
+    return (
+        Amount(str(piece.qty), piece.qty),
+        _thing(piece, voice),
+        ", ".join(note for note in notes if note),
+        f"{piece.confidence:.0%}",
+    )
+
+
+def _questions(questions: tuple[ReadPiece, ...], voice: Voice) -> Iterator[Part]:
+    if not questions:
+        return
+    yield Heading(voice.say("report-read-ask"))
+    lines = []
+    for piece in questions:
+        likely = [voice.kind(piece.kind), *(voice.kind(other.kind) for other in piece.others)]
+        choices = ", ".join(dict.fromkeys(likely[:4]))
+        lines.append(voice.say("report-read-question", text=piece.text, likely=choices))
+    yield Bullets(tuple(lines))
+
+
+def _rest(reading: TextReading, voice: Voice) -> Iterator[Part]:
+    if reading.machine_text or reading.asking_text:
+        yield Heading(voice.say("report-read-machine"))
+        yield Bullets(tuple(t for t in (reading.machine_text, reading.asking_text) if t))
+    if reading.not_understood:
+        yield Heading(voice.say("report-read-left"))
+        yield Bullets(tuple(text for text in reading.not_understood if text.strip()))

@@ -1,0 +1,146 @@
+"""How a report says things: sentences, names, money, sizes, in the user's own words and units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from kitreckon.catalogue.words import Style, Words
+from kitreckon.count import Machine, Piece
+from kitreckon.quantities import Length, Money, Range, show_length, show_money
+from kitreckon.reasons import Reason, Term
+from kitreckon.reports.document import Amount, Caution, Column
+
+
+class Voice:
+    """Words and style together: every text of a report comes from here."""
+
+    def __init__(self, words: Words, style: Style) -> None:
+        self.words = words
+        self.style = style
+
+    def say(self, sentence: str, /, **values: object) -> str:
+        """Return a sentence of catalogs/words by its id."""
+        return self.words.say(Reason(sentence, tuple(values.items())), self.style)
+
+    def why(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
+        """Return the sentences of some reasons, each once."""
+        return tuple(dict.fromkeys(self.words.say(reason, self.style) for reason in reasons))
+
+    def term(self, group: str, term_id: str) -> str:
+        """Return the name of a condition, a tier, a class, a supply, ..."""
+        return self.words.term(Term(group, term_id), self.style)  # type: ignore[arg-type]
+
+    def name(self, piece: Piece) -> str:
+        """Return what a piece is called; a line kept as typed is shown as it was typed."""
+        return self.words.name(piece.kind, self.style) if piece.kind else piece.text
+
+    def kind(self, kind: str) -> str:
+        """Return the name of a kind."""
+        return self.words.name(kind, self.style)
+
+    def condition(self, piece: Piece) -> str:
+        """Return the state of a piece: its grade, and its danger when there is one."""
+        if piece.unsafe:
+            return self.say("report-unsafe", danger=piece.unsafe)
+        if piece.condition is None:
+            return self.say("report-not-judged")
+        return self.term("condition", piece.condition)
+
+    def size(self, piece: Piece) -> str:
+        """Return size and mount: "8in D1-4"."""
+        size = self.length(piece.size) if piece.size is not None else ""
+        return " ".join(part for part in (size, piece.mount or "") if part)
+
+    def length(self, length: Length) -> str:
+        """Return a length in the user's unit."""
+        return show_length(length, self.style.units)
+
+    def count(self, piece: Piece) -> Amount:
+        """Return how many there are, for a table."""
+        return Amount(str(piece.qty), piece.qty)
+
+    def set_text(self, piece: Piece) -> str:
+        """Return what there is of a set: "set of 17, 15 here"; empty for what is no set."""
+        if piece.set_of is None:
+            return ""
+        if piece.set_has is None or piece.set_has == piece.set_of:
+            return self.say("report-set", count=piece.set_of)
+        return self.say("report-set-short", count=piece.set_of, here=piece.set_has)
+
+    def thing(self, piece: Piece) -> str:
+        """Return the piece in one phrase: name, size, mount, what there is of a set."""
+        parts = (self.name(piece), self.size(piece), self.set_text(piece))
+        return ", ".join(part for part in parts if part)
+
+    def span(self, figures: Range[Money]) -> str:
+        """Return a range in whole units of money: "120 to 260"."""
+        low, high = whole(figures.low), whole(figures.high)
+        if low == high:
+            return show_money(low)
+        return self.say("report-span", low=low, high=high)
+
+    def money(self, money: Money | None) -> str:
+        """Return an amount, with its sign, or words for none."""
+        return self.say("report-none") if money is None else show_money(money, sign=True)
+
+    def amount(self, money: Money | None) -> Amount:
+        """Return an amount for a table."""
+        return Amount("", None) if money is None else Amount(show_money(money), money.major)
+
+    def rounded(self, money: Money) -> Amount:
+        """Return an amount in whole units for a table: an estimate has no cents."""
+        return self.amount(whole(money))
+
+    def left(self, title: str) -> Column:
+        """Return a column of text."""
+        return Column(self.say(title))
+
+    def right(self, title: str) -> Column:
+        """Return a column of figures."""
+        return Column(self.say(title), "right")
+
+    def cautions(self, ids: Iterable[str]) -> tuple[Caution, ...]:
+        """Return cautions by id, each once, with their sources."""
+        found = []
+        for caution_id in dict.fromkeys(ids):
+            known = self.words.cautions.get(caution_id)
+            text = self.words.caution(caution_id, self.style)
+            found.append(Caution(text, known.source if known else ""))
+        return tuple(found)
+
+    def machine_facts(self, machine: Machine) -> tuple[tuple[str, str], ...]:
+        """Return what is known of the machine, and what is not."""
+        unknown = self.say("report-not-known")
+        facts = [("report-class", self.term("class", machine.machine_class))]
+        for label, length in (
+            ("report-swing", machine.swing),
+            ("report-between-centres", machine.between_centres),
+            ("report-bore", machine.bore),
+            ("report-table-width", machine.table_width),
+            ("report-table-length", machine.table_length),
+        ):
+            if length is not None:
+                facts.append((label, self.length(length)))
+        facts.append(("report-nose", machine.nose or unknown))
+        facts.append(("report-spindle-socket", machine.spindle_socket or unknown))
+        if machine.tailstock_socket:
+            facts.append(("report-tailstock-socket", machine.tailstock_socket))
+        if machine.top_speed_rpm is not None:
+            facts.append(("report-top-speed", self.say("report-rpm", rpm=machine.top_speed_rpm)))
+        if machine.serial_number:
+            facts.append(("report-serial-number", machine.serial_number))
+        if machine.place:
+            facts.append(("report-place", machine.place))
+        return tuple((self.say(label), value) for label, value in facts)
+
+
+def whole(money: Money) -> Money:
+    """Return the amount rounded to whole units of its currency.
+
+    >>> whole(Money(12050, "USD")).minor
+    12100
+    """
+    return Money.of(
+        int(Money.of(money.major, money.currency).major.to_integral_value("ROUND_HALF_UP")),
+        money.currency,
+    )

@@ -1,0 +1,90 @@
+"""Two counts of one machine become one, and nothing is counted twice."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from builders import a_finding, a_piece, a_visit
+from kitreckon.book.merging import merge_shelves, merge_visits
+from kitreckon.count import Piece
+
+
+def test_the_same_count_twice_changes_nothing() -> None:
+    visit = a_visit(
+        a_piece("chuck-3-jaw", size="6in"), a_piece("caliper", qty=2), looks={"follow-rest": 0}
+    )
+    merged = merge_visits(visit, visit)
+    assert merged.visit == visit
+    assert merged.added == ()
+
+
+def test_inches_and_millimetres_of_one_chuck_are_one_piece() -> None:
+    ours = a_visit(a_piece("chuck-3-jaw", size="6in"))
+    theirs = a_visit(a_piece("chuck-3-jaw", size="152mm"))
+    assert len(merge_visits(ours, theirs).visit.pieces) == 1
+
+
+def test_chucks_of_different_size_stay_two() -> None:
+    ours = a_visit(a_piece("chuck-3-jaw", size="6in"))
+    theirs = a_visit(a_piece("chuck-3-jaw", size="8in"))
+    merged = merge_visits(ours, theirs)
+    assert len(merged.visit.pieces) == 2
+    assert len({piece.id for piece in merged.visit.pieces}) == 2
+
+
+def test_what_one_left_open_is_taken_from_the_other() -> None:
+    ours = a_visit(Piece("p1", "chuck-3-jaw"))
+    theirs = a_visit(a_piece("chuck-3-jaw", size="6in", mount="D1-4", condition="fair"))
+    (piece,) = merge_visits(ours, theirs).visit.pieces
+    assert (piece.id, piece.mount, piece.condition) == ("p1", "D1-4", "fair")
+
+
+def test_where_they_differ_the_first_word_stands_and_is_told() -> None:
+    ours = a_visit(a_piece("caliper", condition="good"))
+    theirs = a_visit(a_piece("caliper", condition="poor"))
+    merged = merge_visits(ours, theirs)
+    assert merged.visit.pieces[0].condition == "good"
+    assert [piece.condition for piece in merged.differing] == ["poor"]
+
+
+def test_looks_keep_the_greater_number_and_findings_stand_once() -> None:
+    ours = a_visit(looks={"centre-dead": 1}, findings=(a_finding("not-run"),))
+    theirs = a_visit(looks={"centre-dead": 2, "follow-rest": 0}, findings=(a_finding("not-run"),))
+    merged = merge_visits(ours, theirs).visit
+    assert {look.want: look.seen for look in merged.looks} == {"centre-dead": 2, "follow-rest": 0}
+    assert len(merged.findings) == 1
+
+
+def test_lines_kept_as_typed_match_by_their_words() -> None:
+    ours = a_visit(Piece("p1", None, text="Coffee can"))
+    theirs = a_visit(Piece("p1", None, text="coffee can"), Piece("p2", None, text="a box"))
+    assert len(merge_visits(ours, theirs).visit.pieces) == 2
+
+
+def test_shelves_are_put_together_once() -> None:
+    assert len(merge_shelves((a_piece("caliper"),), (a_piece("caliper"), a_piece("drills")))) == 2
+
+
+pieces = st.lists(
+    st.builds(
+        Piece,
+        id=st.uuids().map(str),
+        kind=st.sampled_from(["caliper", "chuck-3-jaw", None]),
+        text=st.sampled_from(["", "a", "b"]),
+        qty=st.integers(1, 3),
+        mount=st.sampled_from([None, "D1-4", "L0"]),
+        condition=st.sampled_from([None, "good", "poor"]),
+    ),
+    max_size=5,
+)
+
+
+@given(pieces, pieces)
+def test_merging_drops_nothing_and_doubles_nothing(one: list[Piece], other: list[Piece]) -> None:
+    merged = merge_visits(a_visit(*one), a_visit(*other))
+    assert len(merged.visit.pieces) == len(one) + len(merged.added)
+    assert len(merged.added) + len(merged.same) == len(other)
+    assert len({piece.id for piece in merged.visit.pieces}) == len(merged.visit.pieces)
+    again = merge_visits(merged.visit, a_visit(*other))
+    assert len(again.added) <= len(merged.same)
