@@ -1,0 +1,163 @@
+"""``kitreckon check``: the faults of catalogue files and count sheets, all at once."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from argparse import Namespace
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kitreckon.commands.arguments import add_catalogue, add_json
+from kitreckon.errors import FileError, KitreckonError, Problem
+
+if TYPE_CHECKING:
+    from kitreckon.catalogue.load import OpenCatalogue
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument(
+        "paths",
+        nargs="*",
+        type=Path,
+        metavar="PATH",
+        help="a catalogue file, a count sheet, or a folder of them",
+    )
+    parser.add_argument(
+        "--schema",
+        metavar="SUBJECT",
+        help='print the JSON Schema of a subject ("count" for sheets; "list" names them all)',
+    )
+    add_json(parser)
+    add_catalogue(parser)
+
+
+def run(options: Namespace) -> int:
+    """Print every fault with file, line and column; return 1 when there is one."""
+    from kitreckon.commands.opening import open_catalogue
+
+    catalogue = open_catalogue(options)
+    if options.schema is not None:
+        return _print_schema(options.schema, catalogue)
+    if not options.paths:
+        raise KitreckonError("nothing to check", want="the path of a file or a folder")
+    problems: list[Problem] = []
+    notices: list[Problem] = []
+    files = [file for path in options.paths for file in _files(path.expanduser())]
+    for file in files:
+        faults, remarks = check_one(file, catalogue)
+        problems += faults
+        notices += remarks
+    for folder in options.paths:
+        if folder.expanduser().is_dir():
+            problems += _laid_over(folder.expanduser(), options)
+    return _tell(list(dict.fromkeys(problems)), notices, len(files), options.json)
+
+
+def _files(path: Path) -> Iterable[Path]:
+    if not path.is_dir():
+        return [path]
+    found = sorted(file for file in path.rglob("*.y*ml") if file.suffix in (".yaml", ".yml"))
+    if not found:
+        raise KitreckonError("no .yaml file in this folder", where=str(path))
+    return found
+
+
+def check_one(file: Path, catalogue: OpenCatalogue) -> tuple[list[Problem], tuple[Problem, ...]]:
+    """Return the faults of one file, and its notices, which are none."""
+    from kitreckon.book.sheet import SUBJECT, read_sheet
+    from kitreckon.catalogue.load import check_file
+    from kitreckon.commands.opening import read_bytes
+
+    data = read_bytes(file)
+    if _subject(data, file) != SUBJECT:
+        return check_file(file), ()
+    try:
+        sheet = read_sheet(data, str(file), catalogue)
+    except FileError as error:
+        return list(error.problems), ()
+    return [], sheet.notices
+
+
+def _subject(data: bytes, file: Path) -> str:
+    from kitreckon.catalogue.yaml_text import Scalar, parse
+
+    root, _ = parse(data, str(file))
+    if root is None:
+        return ""
+    node = root.entries.get("subject")
+    if isinstance(node, Scalar):
+        return node.text
+    return "count" if "machine" in root.entries else ""
+
+
+def _laid_over(folder: Path, options: Namespace) -> list[Problem]:
+    """Return what is wrong with a folder's entries once they lie over ours."""
+    from kitreckon.catalogue.load import open_catalogue
+    from kitreckon.commands.opening import catalogue_folders
+
+    catalogue = open_catalogue((*catalogue_folders(options), folder))
+    for subject in ("kinds", "prices", "outfits", "findings", "shares", "chances", "words"):
+        getattr(catalogue, subject)
+    inside = str(folder)
+    return [problem for problem in catalogue.problems if problem.file.startswith(inside)]
+
+
+def _tell(problems: list[Problem], notices: list[Problem], files: int, as_json: bool) -> int:
+    if as_json:
+        print(
+            json.dumps(
+                {
+                    "problems": [_data(problem) for problem in problems],
+                    "notices": [_data(notice) for notice in notices],
+                },
+                ensure_ascii=False,
+            )
+        )
+        return 1 if problems else 0
+    from kitreckon.quantities import clean_text
+
+    for problem in sorted(problems):
+        print(clean_text(str(problem), 2_000))
+    for notice in notices:
+        print(clean_text(f"{notice} (not a fault)", 2_000))
+    counted = f"{files} file{'' if files == 1 else 's'} checked"
+    print(f"{counted}: {len(problems) or 'no'} fault{'' if len(problems) == 1 else 's'}")
+    return 1 if problems else 0
+
+
+def _data(problem: Problem) -> dict[str, Any]:
+    return {
+        "file": problem.file,
+        "line": problem.line,
+        "column": problem.column,
+        "found": problem.found,
+        "remedy": problem.remedy,
+    }
+
+
+def _print_schema(subject: str, catalogue: OpenCatalogue) -> int:
+    from kitreckon.catalogue.shapes import nearest
+    from kitreckon.catalogue.subjects import FILES
+
+    names = ("count", *FILES)
+    if subject == "list":
+        print("\n".join(names))
+        return 0
+    if subject not in names:
+        raise KitreckonError(f"unknown subject {subject!r}", want=nearest(subject, names))
+    print(json.dumps(schema_of(subject, catalogue), indent=2, ensure_ascii=False))
+    return 0
+
+
+def schema_of(subject: str, catalogue: OpenCatalogue) -> dict[str, Any]:
+    """Return the JSON Schema of a catalogue subject, or of count sheets ("count")."""
+    from kitreckon.book.sheet import sheet_schema
+    from kitreckon.catalogue.subjects import FILES
+
+    if subject == "count":
+        return sheet_schema(catalogue)
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+    return {**head, "title": f"kitreckon catalogue: {subject}", **FILES[subject].json_schema()}

@@ -1,0 +1,96 @@
+"""``kitreckon completion``: a completion script for the shell, made from the parser."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+
+SHELLS = ("bash", "zsh", "fish")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("shell", choices=SHELLS, help="the shell to write for")
+
+
+def run(options: Namespace) -> int:
+    """Print the script."""
+    from kitreckon.commands.arguments import COMMANDS, build_parser
+
+    print(script(options.shell, build_parser(COMMANDS)), end="")
+    return 0
+
+
+def script(shell: str, parser: argparse.ArgumentParser) -> str:
+    """Return the completion script of one shell for the whole parser."""
+    commands = subparsers(parser)
+    if shell == "fish":
+        return _fish(parser, commands)
+    # zsh reads bash's own completion through bashcompinit
+    head = "autoload -U +X bashcompinit && bashcompinit\n" if shell == "zsh" else ""
+    return head + _bash(parser, commands)
+
+
+def subparsers(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """Return the parser of each command."""
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            return dict(action.choices)
+    return {}
+
+
+def words(parser: argparse.ArgumentParser) -> list[str]:
+    """Return what can be typed in a command: its options and fixed words."""
+    found: list[str] = []
+    for action in parser._actions:
+        found += action.option_strings
+        if action.choices and not action.option_strings:
+            found += [str(choice) for choice in action.choices]
+    return found
+
+
+def _bash(parser: argparse.ArgumentParser, commands: dict[str, argparse.ArgumentParser]) -> str:
+    cases = "\n".join(
+        f'        {name}) words="{" ".join(words(command))}" ;;'
+        for name, command in commands.items()
+    )
+    return f"""# completion for kitreckon; load it with: eval "$(kitreckon completion bash)"
+_kitreckon() {{
+    local word="${{COMP_WORDS[COMP_CWORD]}}" words
+    case "${{COMP_WORDS[1]}}" in
+{cases}
+        *) words="{" ".join([*commands, *words_of_options(parser)])}" ;;
+    esac
+    if [ "$COMP_CWORD" -eq 1 ]; then
+        words="{" ".join([*commands, *words_of_options(parser)])}"
+    fi
+    COMPREPLY=($(compgen -W "$words" -- "$word") $(compgen -f -- "$word"))
+}}
+complete -o filenames -F _kitreckon kitreckon
+"""
+
+
+def words_of_options(parser: argparse.ArgumentParser) -> list[str]:
+    """Return the options of a parser."""
+    return [option for action in parser._actions for option in action.option_strings]
+
+
+def _fish(parser: argparse.ArgumentParser, commands: dict[str, argparse.ArgumentParser]) -> str:
+    from kitreckon.commands.arguments import COMMANDS
+
+    lines = ["# completion for kitreckon; load it with: kitreckon completion fish | source"]
+    for name in commands:
+        about = COMMANDS[name].replace("'", "")
+        lines.append(f"complete -c kitreckon -n __fish_use_subcommand -a {name} -d '{about}'")
+    for name, command in commands.items():
+        for word in words(command):
+            kind = f"-l {word[2:]}" if word.startswith("--") else f"-a '{word}'"
+            if word.startswith("-") and not word.startswith("--"):
+                kind = f"-s {word[1:]}"
+            lines.append(f"complete -c kitreckon -n '__fish_seen_subcommand_from {name}' {kind}")
+    lines += [
+        f"complete -c kitreckon -n __fish_use_subcommand -l {word[2:]}"
+        for word in words_of_options(parser)
+        if word.startswith("--")
+    ]
+    return "\n".join(lines) + "\n"

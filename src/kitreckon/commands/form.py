@@ -1,0 +1,50 @@
+"""``kitreckon form``: a blank paper count form, on one or two pages."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+
+from kitreckon.commands.arguments import add_catalogue, add_output
+from kitreckon.errors import KitreckonError
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument(
+        "machine_class", nargs="?", metavar="CLASS", help="class of machine; none: list them"
+    )
+    parser.add_argument(
+        "--format", choices=("text", "markdown", "html", "csv"), default="text", help="how to write"
+    )
+    parser.add_argument("--words", choices=("british", "american"), default="american")
+    parser.add_argument("--units", choices=("in", "mm"), default="in")
+    add_output(parser)
+    add_catalogue(parser)
+
+
+def run(options: Namespace) -> int:
+    """Print the form, or the classes there are."""
+    from kitreckon.catalogue.shapes import nearest
+    from kitreckon.catalogue.words import Style
+    from kitreckon.commands.opening import open_catalogue, tell_problems
+    from kitreckon.commands.printing import put
+    from kitreckon.reports.form import form_report
+    from kitreckon.reports.voice import Voice
+
+    catalogue = open_catalogue(options)
+    voice = Voice(catalogue.words, Style(options.units, options.words))
+    outfits = catalogue.outfits
+    if options.machine_class is None:
+        for name in outfits:
+            print(f"{name:24}{voice.term('class', name)}")
+        return 0
+    outfit = outfits.get(options.machine_class)
+    if outfit is None:
+        raise KitreckonError(
+            f"unknown class {options.machine_class!r}",
+            want=nearest(options.machine_class, tuple(outfits)),
+        )
+    document = form_report(outfit, catalogue, voice)
+    tell_problems(catalogue)
+    return put(document, options)

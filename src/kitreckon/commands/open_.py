@@ -1,0 +1,38 @@
+"""``kitreckon`` alone: the terminal interface on the book."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from argparse import Namespace
+
+from kitreckon.commands.arguments import add_book, add_catalogue
+from kitreckon.commands.streams import complain
+
+NO_TERMINAL = 2
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the program takes without a command."""
+    add_book(parser)
+    add_catalogue(parser)
+
+
+def run(options: Namespace) -> int:
+    """Open the interface; without a terminal say what works without one."""
+    if not on_terminal():
+        complain("no terminal: the interface needs one")
+        complain("kitreckon reckon SHEET and kitreckon read FILE work without; see --help")
+        return NO_TERMINAL
+    from kitreckon.commands.opening import open_book, open_catalogue
+    from kitreckon.screens.app import run as run_interface
+
+    with open_book(options) as book:
+        catalogue = open_catalogue(options, book.preferences().language)
+        return run_interface(book, catalogue)
+
+
+def on_terminal() -> bool:
+    """Return whether both keyboard and screen are a terminal."""
+    streams = (sys.stdin, sys.stdout)
+    return all(stream is not None and stream.isatty() for stream in streams)

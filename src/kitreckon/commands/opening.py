@@ -1,0 +1,104 @@
+"""What commands open: the catalogue, a count sheet, the book; and where a user keeps them."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kitreckon.commands.streams import complain
+from kitreckon.errors import KitreckonError
+
+if TYPE_CHECKING:
+    from kitreckon.book import Book
+    from kitreckon.book.sheet import Sheet
+    from kitreckon.catalogue.load import OpenCatalogue
+
+LONGEST_TEXT = 20_000_000  # bytes of advert or CSV; a line-by-line reading has no limit
+
+
+def data_folder() -> Path:
+    """Return the user's data folder for this program, whether it exists or not."""
+    from kitreckon.book import paths
+
+    return paths.data_folder(os.environ, sys.platform)
+
+
+def book_path(options: Namespace) -> Path:
+    """Return the book meant: --book, then KITRECKON_BOOK, then the data folder's."""
+    given = getattr(options, "book", None) or os.environ.get("KITRECKON_BOOK")
+    return Path(given).expanduser() if given else data_folder() / "book.json"
+
+
+def catalogue_folders(options: Namespace) -> tuple[Path, ...]:
+    """Return the folders laid over ours: the user's own one when it is there, then those given."""
+    given = [folder.expanduser() for folder in getattr(options, "catalogue", None) or ()]
+    for folder in given:
+        if not folder.is_dir():
+            raise KitreckonError(
+                "no such folder", where=str(folder), want="a folder of catalogue files"
+            )
+    own = data_folder() / "catalogs"
+    return tuple(([own] if own.is_dir() else []) + given)
+
+
+def open_catalogue(options: Namespace, language: str = "en") -> OpenCatalogue:
+    """Return the catalogue with the user's folders laid over it."""
+    from kitreckon.catalogue.load import open_catalogue as open_folders
+
+    return open_folders(catalogue_folders(options), language)
+
+
+def tell_problems(catalogue: OpenCatalogue) -> None:
+    """Say on standard error which catalogue entries were left out, and why."""
+    for problem in catalogue.problems:
+        complain(f"left out: {problem}")
+
+
+def open_sheet(path: Path, catalogue: OpenCatalogue) -> Sheet:
+    """Return the count sheet in a file; its notices are told on standard error."""
+    from kitreckon.book.sheet import read_sheet
+
+    sheet = read_sheet(read_bytes(path), str(path), catalogue)
+    for notice in sheet.notices:
+        complain(str(notice))
+    return sheet
+
+
+def read_bytes(path: Path, most: int = LONGEST_TEXT) -> bytes:
+    """Return what is in a file, or raise KitreckonError saying why it cannot be read."""
+    try:
+        with path.expanduser().open("rb") as stream:
+            data = stream.read(most + 1)
+    except OSError as error:
+        raise KitreckonError(
+            error.strerror or "cannot be read",
+            where=str(path),
+            want="check the name and the rights of the file",
+        ) from error
+    if len(data) > most:
+        raise KitreckonError("too long to be read at once", where=str(path))
+    return data
+
+
+def open_book(options: Namespace) -> Book:
+    """Return the book; what it has to say on opening is told on standard error."""
+    from kitreckon.book import Book
+
+    book = Book.open(book_path(options))
+    for notice in book.notices:
+        complain(notice)
+    return book
+
+
+def examples_folder() -> Path:
+    """Return our examples: beside the package in a wheel, at the top in a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    for folder in (package / "examples", package.parents[1] / "examples"):
+        if folder.is_dir():
+            return folder
+    raise KitreckonError(
+        "the examples are missing", where=str(package), want="install kitreckon again"
+    )

@@ -1,0 +1,43 @@
+"""A report on the screen or in a file."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from typing import Any
+
+from kitreckon.quantities import Money, Range
+from kitreckon.reports.document import Document
+
+
+def put(document: Document, options: Namespace) -> int:
+    """Print a report, or write it to --output, in the wanted form."""
+    from kitreckon.reports.rendering import render
+
+    raw = getattr(options, "raw", False)
+    text = render(document, options.format, raw=raw)
+    if options.output is None:
+        print(text, end="")
+        return 0
+    from kitreckon.commands.write_file import write_file
+
+    bom = options.format == "csv" and not raw  # spreadsheets take UTF-8 only with a mark
+    path = write_file(options.output, text, overwrite=options.overwrite, bom=bom)
+    print(path)
+    return 0
+
+
+def minor(money: Money | None) -> int | None:
+    """Return an amount in minor units, as JSON gives it."""
+    return None if money is None else money.minor
+
+
+def points(figures: Range[Money]) -> list[int]:
+    """Return [p10, p50, p90] in minor units."""
+    return [figure.minor for figure in figures]
+
+
+def to_json(data: Any) -> str:
+    """Return JSON text: UTF-8, no figure that is not one."""
+    import json
+
+    return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2)

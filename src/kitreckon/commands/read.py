@@ -1,0 +1,173 @@
+"""``kitreckon read``: an advert, or typed lines, into pieces."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from argparse import Namespace
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any
+
+from kitreckon.commands.arguments import add_catalogue, add_json
+from kitreckon.errors import KitreckonError
+
+if TYPE_CHECKING:
+    from kitreckon.catalogue.load import OpenCatalogue
+    from kitreckon.catalogue.words import Style
+    from kitreckon.reading.model import ReadPiece, TextReading
+
+LONGEST_LINE = 20_000  # bytes of one line; the rest of a longer one is dropped
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument(
+        "file", nargs="?", default="-", metavar="FILE", help="text to read; - is standard input"
+    )
+    parser.add_argument("--lines", action="store_true", help="each line is one mention, by itself")
+    parser.add_argument(
+        "--words", choices=("british", "american"), default="american", help="words to show"
+    )
+    parser.add_argument("--units", choices=("in", "mm"), default="in", help="units to show")
+    add_json(parser)
+    add_catalogue(parser)
+
+
+def run(options: Namespace) -> int:
+    """Read the text and print what it says."""
+    from kitreckon.commands.opening import open_catalogue, tell_problems
+    from kitreckon.reading import Reader
+
+    catalogue = open_catalogue(options)
+    reader = Reader(catalogue.kinds, catalogue.rules, ())
+    tell_problems(catalogue)
+    with _opened(options.file) as stream:
+        if options.lines:
+            write = _json_line if options.json else _line_writer(catalogue, options)
+            _read_lines(stream, reader, write)
+        else:
+            reading = reader.read_advert(_whole(stream))
+            if options.json:
+                _json_line(reading)
+            else:
+                print(advert_text(reading, catalogue, _style(options)), end="")
+    return 0
+
+
+def _opened(name: str) -> IO[bytes]:
+    if name == "-":
+        if sys.stdin is None:
+            raise KitreckonError("standard input is closed", want="the name of a file")
+        return sys.stdin.buffer
+    try:
+        return Path(name).expanduser().open("rb")
+    except OSError as error:
+        raise KitreckonError(
+            error.strerror or "cannot be read",
+            where=name,
+            want="check the name and the rights of the file",
+        ) from error
+
+
+def _whole(stream: IO[bytes]) -> str:
+    from kitreckon.commands.opening import LONGEST_TEXT
+
+    data = stream.read(LONGEST_TEXT + 1)
+    if len(data) > LONGEST_TEXT:
+        raise KitreckonError("too long to be read at once", want="--lines")
+    return _decoded(data)
+
+
+def _decoded(data: bytes) -> str:
+    """Return text from any bytes: what is not UTF-8 shows as marks, and nothing is lost."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16", "replace")
+    return data.decode("utf-8-sig", "replace")
+
+
+def _read_lines(stream: IO[bytes], reader: Any, write: Callable[[TextReading], None]) -> None:
+    from kitreckon.commands.progress import Progress
+
+    with Progress(stream) as progress:
+        for line in _lines(stream):
+            write(reader.read_line(line))
+            progress.step(len(line))
+
+
+def _lines(stream: IO[bytes]) -> Iterator[str]:
+    """Yield line by line, so that memory stays flat however long the text is."""
+    first = True
+    while data := stream.readline(LONGEST_LINE):
+        whole = data.endswith(b"\n")
+        rest = b"" if whole else stream.readline(LONGEST_LINE)
+        while rest and not rest.endswith(b"\n"):
+            rest = stream.readline(LONGEST_LINE)
+        text = data.decode("utf-8-sig" if first else "utf-8", "replace")
+        first = False
+        yield text.rstrip("\r\n")
+
+
+def _json_line(reading: TextReading) -> None:
+    print(json.dumps(reading_data(reading), ensure_ascii=False, allow_nan=False))
+
+
+def reading_data(reading: TextReading) -> dict[str, Any]:
+    """Return what a text was read as, in the shape other programs rely on."""
+    return {
+        "text": reading.text,
+        "none_confidence": round(reading.none_confidence, 4),
+        "pieces": [_piece_data(piece) for piece in reading.pieces],
+        "not_understood": list(reading.not_understood),
+        "machine_text": reading.machine_text,
+        "asking_text": reading.asking_text,
+    }
+
+
+def _piece_data(piece: ReadPiece) -> dict[str, Any]:
+    size = piece.size
+    return {
+        "kind": piece.kind,
+        "qty": piece.qty,
+        "set_of": piece.set_of,
+        "size_mm": round(size.mm, 4) if size is not None and size.unit is not None else None,
+        "size_text": str(size) if size is not None else None,
+        "mount": piece.mount,
+        "back": piece.back,
+        "condition": piece.condition,
+        "parts_missing": list(piece.parts_missing),
+        "unsafe": piece.unsafe,
+        "state": piece.state,
+        "confidence": round(piece.confidence, 4),
+        "taken": piece.taken,
+        "others": [
+            {"kind": other.kind, "confidence": round(other.confidence, 4)} for other in piece.others
+        ],
+        "text": piece.text,
+    }
+
+
+def _style(options: Namespace) -> Style:
+    from kitreckon.catalogue.words import Style
+
+    return Style(options.units, options.words)
+
+
+def _line_writer(catalogue: OpenCatalogue, options: Namespace) -> Callable[[TextReading], None]:
+    from kitreckon.reports.reading import line_text
+
+    style = _style(options)
+
+    def write(reading: TextReading) -> None:
+        print(line_text(reading, catalogue.words, style))
+
+    return write
+
+
+def advert_text(reading: TextReading, catalogue: OpenCatalogue, style: Style) -> str:
+    """Return an advert's reading as plain text."""
+    from kitreckon.reports.reading import advert_report
+    from kitreckon.reports.rendering.text import to_text
+
+    return to_text(advert_report(reading, catalogue.words, style))
