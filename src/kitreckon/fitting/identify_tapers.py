@@ -26,8 +26,10 @@ _RATE_SPREAD = 0.3  # tapers in no table: diameter lost per length anywhere from
 _ENDS_BONUS = 6.0  # people measure at the ends more often than chance would
 _SLOT_CHANCE = 0.2  # that a distance which equals the drift slot's is just that
 _MOUTH_SD_MM = 0.25  # a used socket's mouth against its gauge diameter
-_NONE_SHARE = 0.7
+_NONE_SHARE = 0.3
 _SHORT_TAPER_MM = 11.0  # where a row gives no length: that of the smaller camlock noses
+# Judgement: how often a system is met beside Morse. Never so small that it alone decides.
+_COMMONNESS = {"B": 0.6, "7:24": 0.9, "metric": 0.5, "BS": 0.4, "Jarno": 0.3, "bayonet": 0.6}
 _CONED_NOSES = ("camlock", "bolted short taper", "bayonet", "long taper")
 
 
@@ -302,8 +304,8 @@ def _notes(cone: Cone, near: Nearest) -> list[Reason]:
 
 
 def _commonness(cone: Cone) -> float:
-    """Break ties only: of two that cannot be told apart the commoner stands first."""
-    return 1.0 if cone.system in ("Morse", "Jacobs", "R8", "camlock") else 0.9
+    """Put the commoner first of two that cannot be told apart; too even to make one certain."""
+    return _COMMONNESS.get(cone.system, 1.0)
 
 
 def _none_weight(measured: Measured) -> float:

@@ -14,8 +14,10 @@ from dataclasses import dataclass, replace
 
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting.model import Candidate
+from kitreckon.reasons import because
 
 NAMED_WITHIN_SD = 8.0
+_WORTH_SAYING = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +54,17 @@ def ranked(
     for one in near:
         name = one.candidate.name
         kin = tuple(other for other in shares if other != name and same(name, other))
+        likely = tuple(k for k in kin if shares[k] > _WORTH_SAYING)
+        notes = one.candidate.notes
+        if likely:
+            shared = because("shares-cone", others=likely)
+            first = 1 if notes and notes[0].id == "length-is-drift-slot" else 0
+            notes = (*notes[:first], shared, *notes[first:])
         found.append(
             replace(
                 one.candidate,
                 probability=shares[name],
+                notes=notes,
                 together=kin,
                 cone_probability=min(1.0, shares[name] + math.fsum(shares[k] for k in kin)),
             )
