@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import Any
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Machine, Piece
@@ -76,12 +77,20 @@ class Carrier:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """The machine with its tables and what is at hand. ``carriers`` cost nothing."""
+    """The machine with its tables and what is at hand; what is at hand costs nothing.
+
+    ``at_hand`` lists carriers by kind and by each designation on them; ``aside`` is the piece
+    being tried, for nothing is its own adapter. ``ways`` remembers ways between tapers, since
+    many pieces of a visit ask for the same.
+    """
 
     machine: Machine
     standards: Standards
     kinds: Mapping[str, Kind]
     carriers: tuple[Carrier, ...] = ()
+    at_hand: Mapping[tuple[str, str], tuple[Carrier, ...]] = field(default_factory=dict)
+    aside: str = ""
+    ways: dict[tuple[str, str, str], Any] = field(default_factory=dict, compare=False)
 
     @property
     def is_lathe(self) -> bool:
@@ -90,15 +99,24 @@ class Bench:
 
     def carrying(self, kind: str, *names: str) -> Carrier | None:
         """Return a carrier of that kind that has all these designations on it."""
-        wanted = set(names)
-        return next((c for c in self.carriers if c.kind == kind and wanted <= c.ends), None)
+        for carrier in self.at_hand.get((kind, names[0]), ()):
+            if carrier.piece.id != self.aside and carrier.ends.issuperset(names):
+                return carrier
+        return None
 
-    def without(self, piece_id: str) -> Bench:
-        """Return the bench without one piece: nothing is its own adapter."""
-        if not any(carrier.piece.id == piece_id for carrier in self.carriers):
+    def of_kind(self, *kinds: str) -> tuple[Carrier, ...]:
+        """Return the carriers of these kinds, whatever is on them."""
+        return tuple(
+            carrier
+            for carrier in self.carriers
+            if carrier.kind in kinds and carrier.piece.id != self.aside
+        )
+
+    def trying(self, piece: Piece) -> Bench:
+        """Return the bench with one piece set aside: the one that is tried."""
+        if piece.kind not in _CARRIERS:
             return self
-        rest = tuple(carrier for carrier in self.carriers if carrier.piece.id != piece_id)
-        return Bench(self.machine, self.standards, self.kinds, rest)
+        return replace(self, aside=piece.id, ways={})
 
 
 def usable(piece: Piece) -> bool:
@@ -119,7 +137,13 @@ def set_up(
     machine: Machine, standards: Standards, kinds: Mapping[str, Kind], here: Sequence[Piece]
 ) -> Bench:
     """Return the bench for a machine and what is here, counted or owned."""
-    return Bench(machine, standards, kinds, carriers(here))
+    found = carriers(here)
+    at_hand: dict[tuple[str, str], list[Carrier]] = {}
+    for carrier in found:
+        for end in carrier.ends:
+            at_hand.setdefault((carrier.kind, end), []).append(carrier)
+    listed = {place: tuple(those) for place, those in at_hand.items()}
+    return Bench(machine, standards, kinds, found, listed)
 
 
 def bought(adapters: Iterable[Adapter]) -> int:

@@ -62,7 +62,7 @@ def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
         already_here=True,
     )
     if kind is not None and holder.kind != "collet-block":
-        itself = fit_holder(holder.piece, kind, bench.without(holder.piece.id))
+        itself = fit_holder(holder.piece, kind, bench.trying(holder.piece))
         if itself.verdict == "misfit":
             return misfit(because("holder-does-not-fit", mount=mount), *itself.reasons)
         if itself.verdict == "unknown" and itself.settle is not None:

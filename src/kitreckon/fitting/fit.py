@@ -32,13 +32,13 @@ def fit_all(
 ) -> dict[str, Fit]:
     """Return the fit of every piece by its id; all of them, and the shelf, may be adapters."""
     bench = set_up(machine, catalogue.standards, catalogue.kinds, (*pieces, *shelf))
-    return {piece.id: _fit(piece, bench.without(piece.id)) for piece in pieces}
+    return {piece.id: _fit(piece, bench.trying(piece)) for piece in pieces}
 
 
 def fit(piece: Piece, machine: Machine, catalogue: Catalogue, here: Sequence[Piece] = ()) -> Fit:
     """Return whether one piece goes on a machine, with what is here as possible adapters."""
     bench = set_up(machine, catalogue.standards, catalogue.kinds, here)
-    return _fit(piece, bench.without(piece.id))
+    return _fit(piece, bench.trying(piece))
 
 
 def which_takes(

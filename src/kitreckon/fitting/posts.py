@@ -87,8 +87,7 @@ def _series_here(bench: Bench) -> tuple[str, ...]:
     return tuple(
         dict.fromkeys(
             end
-            for carrier in bench.carriers
-            if carrier.kind == "toolpost-quick-change"
+            for carrier in bench.of_kind("toolpost-quick-change")
             for end in sorted(carrier.ends)
             if end in known
         )
@@ -102,7 +101,7 @@ def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     size = mm(piece.size)
     rows = [bench.standards.tool_posts[name] for name in _series_here(bench)]
     if not rows:
-        if any(carrier.kind in _POSTS for carrier in bench.carriers):
+        if bench.of_kind(*_POSTS):
             return unknown("piece.tried", because("try-in-holder"), minutes=1.0)
         return unknown("tool-post", because("which-holder"), minutes=1.0)
     if size is None:

@@ -109,15 +109,19 @@ def _outside(piece: Piece, bench: Bench) -> str | None:
 
 def cheapest_way(bench: Bench, socket: str, mount: str, kind_id: str) -> Way | None:
     """Return the best way from a socket to a taper with one or two adapters, or None."""
+    asked = (socket, mount, kind_id)
+    if asked not in bench.ways:
+        bench.ways[asked] = _cheapest(bench, socket, mount, kind_id)
+    found: Way | None = bench.ways[asked]
+    return found
+
+
+def _cheapest(bench: Bench, socket: str, mount: str, kind_id: str) -> Way | None:
     drawbar = kind_id in NEEDS_DRAWBAR
-    ways = [
-        way
-        for way in _ways(bench, socket, mount)
-        if not (drawbar and any(edge.closes_bore for edge in way))
-    ]
     found = [
         Way(tuple(edge.adapter for edge in way), any(edge.last_resort for edge in way))
-        for way in ways
+        for way in _ways(bench, socket, mount)
+        if not (drawbar and any(edge.closes_bore for edge in way))
     ]
     allowed = [way for way in found if not way.last_resort or _may_extend(way, kind_id)]
     return min(allowed, key=lambda way: way.order, default=None)
@@ -246,8 +250,7 @@ def _on_arbor(mount: str, socket: str, bench: Bench, where: Reason) -> Fit:
 
 def _unread_arbor(bench: Bench, socket: str) -> bool:
     return any(
-        carrier.kind == "drill-chuck-arbor" and carrier.ends == frozenset({socket})
-        for carrier in bench.carriers
+        carrier.ends == frozenset({socket}) for carrier in bench.of_kind("drill-chuck-arbor")
     )
 
 
