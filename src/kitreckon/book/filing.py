@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from tinydb import where
 
-from kitreckon.book.encoding import Record
+from kitreckon.book.encoding import Record, freeze
 from kitreckon.book.errors import BookError
 from kitreckon.book.history import Row
 from kitreckon.book.shelving import PARTS, VISITS, Change, Entry, filed, placed, record_of
@@ -60,8 +59,8 @@ class Filing:
         rows: list[Row] = []
         for change in latest.values():
             before = self._database.records(change.table).record(change.id)
-            after = record_of(change, before, self._order_for(change, before))
-            if after != _thawed(before):
+            after = freeze(record_of(change, before, self._order_for(change, before)))
+            if after != before:
                 rows.append(Row(change.table, change.id, before, after))
         self._check_machines(rows)
         return rows
@@ -108,12 +107,3 @@ class Filing:
             machine = row.after["machine"] if row.table in PARTS else row.id
             if machine not in added and machines.record(machine) is None:
                 raise BookError(f"there is no machine {machine!r} in the book")
-
-
-def _thawed(record: Any) -> Any:
-    """Return a frozen record with dicts and lists again, to compare it with a new one."""
-    if isinstance(record, Mapping):
-        return {key: _thawed(value) for key, value in record.items()}
-    if isinstance(record, tuple):
-        return [_thawed(value) for value in record]
-    return record

@@ -52,7 +52,10 @@ def open_storage(
     converters: Mapping[int, Convert] = CONVERTERS,
 ) -> Opened:
     """Open the book at ``path``. Raises NotABookError or BookError; see the module's head."""
-    target = system.real_path(path)
+    try:
+        target = system.real_path(path)
+    except OSError as error:
+        raise BookError(f"the book cannot be opened: {describe(error)}", where=path.name) from error
     held = lock if lock is not None else _locked(system, target, now)
     taken, reason = (None, held) if isinstance(held, str) else (held, "")
     reason = reason or _protected(system, target)

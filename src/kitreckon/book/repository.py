@@ -234,6 +234,7 @@ class Book:
             )
             if rows:
                 self._store(rows, action.n, action, history.next_drops)
+            self._storage.refuse_when_behind()
             return action
 
     @property
@@ -294,8 +295,9 @@ class Book:
 
     def save_copy(self, path: Path | str) -> Path:
         """Write the book in memory to a new file and return its path. Never overwrites."""
-        target = self._system.real_path(Path(path))
+        target = Path(path)
         try:
+            target = self._system.real_path(target)
             there = target.name in self._system.list_folder(target.parent)
             if there:
                 raise BookError("there is such a file already", where=target.name)

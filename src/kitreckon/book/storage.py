@@ -40,8 +40,6 @@ from kitreckon.book.generations import (
 from kitreckon.book.safe_write import NEW_FILE_MODE, UnconfirmedError, put_in_place
 from kitreckon.book.system import Stamp, System
 
-COPY_OR_RELOAD = "save this book as a copy, or reload the file"
-
 
 @dataclass(frozen=True, slots=True)
 class StoredTable:
@@ -142,10 +140,7 @@ class BookStorage(Storage):
         if self.behind or self._changed_behind():
             self.behind = True
             self._state.tables = encoded
-            raise ChangedBehindError(
-                f"{self.path.name} was changed by something else, and is left as it is",
-                want=COPY_OR_RELOAD,
-            )
+            self.refuse_when_behind()
         generation = self._state.generation + 1
         data = encode_book(generation, self._writer, [table.text for table in encoded.values()])
         old = self._state.stamp
@@ -173,6 +168,14 @@ class BookStorage(Storage):
         self._state = State(generation, stamp, encoded)
         self._started = True
         self._thin_out()
+
+    def refuse_when_behind(self) -> None:
+        """Raise ChangedBehindError while memory holds what could not be saved."""
+        if self.behind:
+            raise ChangedBehindError(
+                f"{self.path.name} was changed by something else, and is left as it is",
+                want="save this book as a copy, or reload the file",
+            )
 
     def text(self, generation: int | None = None) -> bytes:
         """Return the book in memory as the bytes of a file."""
