@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from kitreckon.catalogue.model import Tier
-from kitreckon.count import Machine, Preferences, Visit
+from kitreckon.catalogue.model import SupplyName, Tier
+from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Length, Money, Range
 from kitreckon.reasons import Reason
+from kitreckon.reckoning.spread import Spread
+
+NOTHING = Spread.certain(0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Spreads:
+    """How the three values of a counted line are spread, in minor units, all its quantity."""
+
+    replacement: Spread = NOTHING
+    worth: Spread = NOTHING
+    part_out: Spread = NOTHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +42,8 @@ class Value:
     unsafe: bool = False
     surplus: bool = False  # covers nothing: valued at what it would fetch
     reasons: tuple[Reason, ...] = ()
+    priced: bool = True  # False: no price is known, and the zeros say nothing
+    spreads: Spreads = Spreads()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +80,10 @@ class Gap:
     cost: Range[Money]  # for all of qty, delivered and fitted, from the preferred supply
     hard_to_get: bool
     reasons: tuple[Reason, ...] = ()
+    priced: bool = True  # False: no price is known, and the cost says nothing
+    supply: SupplyName | None = None  # where the cost comes from
+    size_mm: float | None = None  # as the price table measures it
+    spread: Spread = NOTHING  # of the cost, in minor units
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,3 +156,8 @@ class Reckoning:
     not_looked: tuple[NotLooked, ...]
     bundle: Bundle
     offer: Offer
+    shelf: tuple[Piece, ...] = ()
+    own_prices: tuple[OwnPrice, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    others: tuple[Reckoning, ...] = ()  # the other machines in the book
+    workings: object = field(default=None, compare=False, repr=False)  # of chain: for again()

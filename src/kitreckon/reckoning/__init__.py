@@ -1,0 +1,1 @@
+"""Prices, condition, cover, value and offer: what the counted tooling is worth to this buyer."""

@@ -1,0 +1,179 @@
+"""The chain in one place: fit, cover, value, what is missing, offer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
+from kitreckon.fitting import fit_all
+from kitreckon.fitting.model import Fit
+from kitreckon.quantities import Money
+from kitreckon.reckoning.cover import Slot, cover, slots_of
+from kitreckon.reckoning.lines import Ground, Line, line_of
+from kitreckon.reckoning.model import Adds, Bundle, Reckoning, Value
+from kitreckon.reckoning.offer import offer
+from kitreckon.reckoning.prices import Prices, range_of
+from kitreckon.reckoning.selling import sale_costs
+from kitreckon.reckoning.sums import sum_quantiles
+from kitreckon.reckoning.value import gaps, not_looked, usual_sizes, value_all
+
+
+@dataclass(slots=True)
+class Workings:
+    """What a reckoning was worked out from, kept so that the next one need not begin anew."""
+
+    ground: Ground
+    slots: tuple[Slot, ...]
+    lines: dict[str, Line] = field(default_factory=dict)
+    shelf: tuple[Line, ...] = ()
+    if_there: dict[tuple[str, int], Money] = field(default_factory=dict)
+
+
+def reckon(
+    machine: Machine,
+    visit: Visit,
+    catalogue: Catalogue,
+    preferences: Preferences,
+    shelf: Sequence[Piece] = (),
+    own_prices: Sequence[OwnPrice] = (),
+    purchases: Sequence[Purchase] = (),
+    others: Sequence[Reckoning] = (),
+) -> Reckoning:
+    """Fit, cover, value and offer for one visit. Pure; every result carries its reasons.
+
+    ``shelf`` is what the user owns, ``others`` the reckonings of the other machines in the book.
+    Raises KitreckonError for a price, rate or setting that cannot be used.
+    """
+    workings = _workings(machine, catalogue, preferences, shelf, own_prices, purchases)
+    given = (tuple(shelf), tuple(own_prices), tuple(purchases), tuple(others))
+    return _reckon(visit, workings, *given)
+
+
+def again(
+    reckoning: Reckoning,
+    catalogue: Catalogue,
+    *,
+    visit: Visit | None = None,
+    machine: Machine | None = None,
+    fits: Mapping[str, Fit] | None = None,
+) -> Reckoning:
+    """Reckon anew with another visit or machine, or with fits that were found out meanwhile.
+
+    ``fits`` is laid over the fits worked out, by piece id. Prices and unchanged lines are reused.
+    """
+    given = (reckoning.shelf, reckoning.own_prices, reckoning.purchases, reckoning.others)
+    workings = reckoning.workings
+    changed = machine is not None and machine != reckoning.machine
+    if not isinstance(workings, Workings) or changed or catalogue is not workings.ground.catalogue:
+        workings = _workings(
+            machine or reckoning.machine, catalogue, reckoning.preferences, *given[:3]
+        )
+    return _reckon(visit or reckoning.visit, workings, *given, fits=fits or {})
+
+
+def _workings(
+    machine: Machine,
+    catalogue: Catalogue,
+    preferences: Preferences,
+    shelf: Sequence[Piece],
+    own_prices: Sequence[OwnPrice],
+    purchases: Sequence[Purchase],
+) -> Workings:
+    prices = Prices(catalogue, preferences, own_prices, purchases)
+    slots = slots_of(catalogue.outfits.get(machine.machine_class), machine)
+    ground = Ground(
+        machine,
+        catalogue,
+        preferences,
+        prices,
+        sale_costs(catalogue, preferences),
+        usual_sizes(slots),
+    )
+    fits = fit_all(shelf, machine, catalogue)
+    owned = tuple(line_of(piece, fits.get(piece.id), ground) for piece in shelf)
+    return Workings(ground, slots, shelf=owned)
+
+
+def _reckon(
+    visit: Visit,
+    workings: Workings,
+    shelf: tuple[Piece, ...],
+    own_prices: tuple[OwnPrice, ...],
+    purchases: tuple[Purchase, ...],
+    others: tuple[Reckoning, ...],
+    fits: Mapping[str, Fit] | None = None,
+) -> Reckoning:
+    ground = workings.ground
+    fitted = {**_fits(visit, shelf, ground), **(fits or {})}
+    lines = _lines(visit.pieces, fitted, workings)
+    covered = cover(workings.slots, visit, lines, workings.shelf, purchases, ground)
+    values = value_all(lines, covered, ground)
+
+    def revalue(kept: frozenset[str]) -> Mapping[str, Value]:
+        rest = [line for line in lines if line.piece.id not in kept]
+        left = cover(workings.slots, visit, rest, workings.shelf, purchases, ground)
+        return value_all(rest, left, ground)
+
+    made, adds = offer(
+        ground.machine, visit, values, ground.catalogue, ground.preferences, others, revalue
+    )
+    return Reckoning(
+        ground.machine,
+        visit,
+        ground.preferences,
+        fitted,
+        covered.cover,
+        values,
+        gaps(covered, ground),
+        not_looked(covered, ground, workings.if_there),
+        _bundle(values, adds, ground),
+        made,
+        shelf,
+        own_prices,
+        purchases,
+        others,
+        Workings(
+            ground,
+            workings.slots,
+            {line.piece.id: line for line in lines},
+            workings.shelf,
+            workings.if_there,
+        ),
+    )
+
+
+def _fits(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, Fit]:
+    """Fits of all pieces; what the seller keeps, or what is unsafe, is no adapter for others."""
+    sound = [piece for piece in visit.pieces if not piece.his and not piece.unsafe]
+    rest = [piece for piece in visit.pieces if piece.his or piece.unsafe]
+    fits = fit_all(sound, ground.machine, ground.catalogue, shelf)
+    if rest:
+        fits |= fit_all(rest, ground.machine, ground.catalogue, (*sound, *shelf))
+    return {piece.id: fits[piece.id] for piece in visit.pieces}
+
+
+def _lines(
+    pieces: Sequence[Piece], fits: Mapping[str, Fit], workings: Workings
+) -> tuple[Line, ...]:
+    """Lines of the pieces; one whose piece and fit are as before is not worked out again."""
+    lines = []
+    for piece in pieces:
+        known = workings.lines.get(piece.id)
+        if known is not None and known.piece == piece and known.fit == fits[piece.id]:
+            lines.append(known)
+        else:
+            lines.append(line_of(piece, fits[piece.id], workings.ground))
+    return tuple(lines)
+
+
+def _bundle(values: Mapping[str, Value], adds: Adds, ground: Ground) -> Bundle:
+    rho, currency = ground.preferences.rank_correlation, ground.prices.currency
+    spreads = [value.spreads for value in values.values()]
+    return Bundle(
+        range_of(sum_quantiles([s.replacement for s in spreads], rho), currency),
+        range_of(sum_quantiles([s.worth for s in spreads], rho), currency),
+        range_of(sum_quantiles([s.part_out for s in spreads], rho), currency),
+        adds,
+    )

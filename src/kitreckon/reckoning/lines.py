@@ -1,0 +1,335 @@
+"""One counted line by itself: what it would fetch, and what it would save on each want.
+
+Figures are minor units of the user's money for one unit of the line, as three points for each
+grade the line may have; a judged line has one grade.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kitreckon.catalogue.model import Catalogue, Kind, PriceTable, Tier, Want
+from kitreckon.count import Condition, Machine, Piece, Preferences
+from kitreckon.errors import KitreckonError
+from kitreckon.fitting.model import Fit
+from kitreckon.quantities import Length
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.condition import WORN, Grades, grades, share
+from kitreckon.reckoning.prices import Priced, Prices, bare
+from kitreckon.reckoning.selling import Sale
+from kitreckon.reckoning.sizes import Window, price_size_mm, window_size_mm
+
+Triple = tuple[float, float, float]
+ZERO: Triple = (0.0, 0.0, 0.0)
+SET_LEAST = 0.5  # less than half of a set is no set: its want stays open
+_NO_KIND = Kind("", "", ("",), ("",))
+_FIT_CHANCE = 0.5  # of an untried piece, where the catalogue says nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What stays the same while a visit changes: machine, catalogue, settings and prices."""
+
+    machine: Machine
+    catalogue: Catalogue
+    preferences: Preferences
+    prices: Prices
+    sale: Sale
+    usual_mm: Mapping[str, float]  # usual size on this machine of each wanted kind
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A counted line as it stands by itself.
+
+    units: how many wanted units it could cover. part: for each grade its chance, the grade and
+    the part-out net of one unit. blocked: why it covers nothing, None when it may.
+    """
+
+    piece: Piece
+    fit: Fit | None
+    kind: Kind
+    table: PriceTable | None
+    grades: Grades
+    units: int
+    per_unit: float  # price of one unit as sold, times this
+    fit_chance: float
+    size_mm: float | None
+    used: Triple | None  # good condition, one unit of the line
+    singles: float  # mean gross price of the whole line, sold singly
+    part: tuple[tuple[float, Condition, Triple], ...]
+    part_mean: int
+    adapters: Triple  # to buy, for one unit
+    beside: Triple  # what a bought one would need besides; none where that is counted by itself
+    blocked: Reason | None
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UnitWorth:
+    """What one unit is worth on one want: a mixture of three points, and its mean."""
+
+    parts: tuple[tuple[float, float, float, float], ...]
+    mean: int
+
+
+def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
+    """Return a counted line with what it would fetch; it is not yet set against any want."""
+    kind = ground.catalogue.kinds.get(piece.kind or "", _NO_KIND)
+    table = ground.prices.table(piece.kind or "")
+    state = grades(piece, kind, ground.catalogue)
+    units, per_unit = _units(piece, table)
+    known = price_size_mm(table, piece, ground.machine)
+    size = known if known is not None else ground.usual_mm.get(kind.id)
+    priced = ground.prices.of(kind.id, size, "used") if kind.id else None
+    used = _used(priced, table, size, per_unit * state.complete, ground)
+    part, singles = _part_out(used, units, state, kind, size, table, ground)
+    untried = fit is not None and fit.verdict == "unknown"
+    chance = fit_chance(kind, ground.catalogue) if untried else 1.0
+    blocked = _blocked(piece, fit, state, _set_share(piece, table))
+    return Line(
+        piece,
+        fit,
+        kind,
+        table,
+        state,
+        units,
+        per_unit,
+        chance,
+        size,
+        used,
+        singles,
+        part,
+        int(sum(w * _mean(t) for w, _, t in part)),
+        _adapter_cost(fit, units, ground),
+        ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
+        blocked,
+        (*_price_reasons(piece, table, known, size, priced), *state.reasons),
+    )
+
+
+def _units(piece: Piece, table: PriceTable | None) -> tuple[int, float]:
+    """How many wanted units a line counts as, and what share of a sold unit each is.
+
+    31 loose collets are parts of sets, never 31 sets. One thing with no number said is the
+    whole set.
+    """
+    count = max(piece.qty, 0)
+    if table is None or table.per_piece:
+        each = piece.set_of if piece.set_of and (table is None or not table.holds) else 1
+        return count * each, 1.0 / (table.unit_count if table is not None else 1)
+    if piece.set_of:
+        return count, piece.set_of / max(table.unit_count, 1)
+    if count <= 1:
+        return count, 1.0
+    return 1, count / max(table.unit_count, 1)
+
+
+def _set_share(piece: Piece, table: PriceTable | None) -> float:
+    if piece.set_of and piece.set_has is not None:
+        return min(piece.set_has / piece.set_of, 1.0)
+    if table is None or table.per_piece or piece.set_of or piece.qty <= 1:
+        return 1.0
+    return min(piece.qty / max(table.unit_count, 1), 1.0)
+
+
+def _used(
+    priced: Priced | None,
+    table: PriceTable | None,
+    size: float | None,
+    scale: float,
+    ground: Ground,
+) -> Triple | None:
+    if priced is None or table is None:
+        return None
+    figures = (priced.low, priced.typical, priced.high)
+    for kind, count in table.holds:
+        figures = bare(priced, ground.prices.of(kind, size, "used"), count)
+    return scaled(figures, scale)
+
+
+def scaled(figures: Triple, factor: float) -> Triple:
+    """Return three figures times a factor."""
+    return figures[0] * factor, figures[1] * factor, figures[2] * factor
+
+
+def added(first: Triple, second: Triple, sign: float = 1.0) -> Triple:
+    """Return the sum of three figures and three more; with sign -1 what is left, 0 at least."""
+    low, typical, high = (max(a + sign * b, 0.0) for a, b in zip(first, second, strict=True))
+    return low, max(low, typical), max(low, typical, high)
+
+
+def _mean(figures: Triple) -> float:
+    return (figures[0] + 4.0 * figures[1] + figures[2]) / 6.0
+
+
+def _part_out(
+    used: Triple | None,
+    units: int,
+    state: Grades,
+    kind: Kind,
+    size: float | None,
+    table: PriceTable | None,
+    ground: Ground,
+) -> tuple[tuple[tuple[float, Condition, Triple], ...], float]:
+    """Return what a unit nets by grade, the line sold as one lot; and the gross of the lot."""
+    if used is None or units == 0:
+        return tuple((chance, grade, ZERO) for grade, chance in state.chances), 0.0
+    weight = _weight_kg(kind, size, table)
+    rows, gross = [], 0.0
+    for grade, chance in state.chances:
+        price = share(ground.catalogue.shares.resale, kind.price_group, grade) * units
+        lot = scaled(used, price)
+        gross += chance * _mean(lot)
+        low, typical, high = (ground.sale.net(p, weight, units) / units for p in lot)
+        rows.append((chance, grade, (low, typical, high)))
+    return tuple(rows), gross
+
+
+def _weight_kg(kind: Kind, size: float | None, table: PriceTable | None) -> float | None:
+    """Weight of one, which grows about as size to the power 2.5."""
+    if kind.weight_kg is None or table is None or not size or not table.size_mm or table.size_of:
+        return kind.weight_kg
+    return kind.weight_kg * math.pow(size / table.size_mm, 2.5)
+
+
+def fit_chance(kind: Kind, catalogue: Catalogue) -> float:
+    """Return the chance that a piece of this kind fits while nobody tried it: judgement."""
+    chances = catalogue.shares.fit_chance
+    known = [chances[seat] for seat in kind.seats if seat in chances]
+    return max(known) if known else chances.get("", _FIT_CHANCE)
+
+
+def _blocked(piece: Piece, fit: Fit | None, state: Grades, set_share: float) -> Reason | None:
+    """Why a line covers nothing, the danger before everything."""
+    kind = Term("kind", piece.kind or "")
+    if piece.unsafe:
+        return because("cover-unsafe", kind=kind, danger=piece.unsafe)
+    if piece.his:
+        return because("cover-his", kind=kind)
+    if fit is not None and fit.verdict == "misfit":
+        return because("cover-misfit", kind=kind)
+    if not state.works:
+        return because("cover-does-not-work", kind=kind)
+    if all(grade in WORN for grade, _ in state.chances):
+        return because("cover-worn-out", kind=kind)
+    if set_share < SET_LEAST:
+        return because("cover-set-short", kind=kind)
+    return None
+
+
+def _adapter_cost(fit: Fit | None, units: int, ground: Ground) -> Triple:
+    """Return what adapters still to buy cost a unit: they serve the line's units in turns."""
+    total = ZERO
+    for adapter in fit.adapters if fit is not None else ():
+        if not adapter.already_here:
+            total = added(total, adapter_price(adapter.kind, adapter.mount, adapter.hours, ground))
+    return scaled(total, 1.0 / max(units, 1))
+
+
+def adapter_price(kind: str, mount: str, hours: float, ground: Ground) -> Triple:
+    """Return what one adapter costs delivered, with the hours of work it takes."""
+    table = ground.prices.table(kind)
+    size = dict(table.mount_sizes).get(mount) if table is not None else None
+    priced = ground.prices.cheapest_new(kind, size) or ground.prices.of(kind, size, "used")
+    bought = ground.prices.delivered(priced) if priced is not None else ZERO
+    work = hours * ground.prices.hourly()
+    return added(bought, (work, work, work))
+
+
+def counted_beside(fit: Fit | None) -> bool:
+    """Whether its backplate or arbor is here and counted, or owned, as a line of its own."""
+    adapters = fit.adapters if fit is not None else ()
+    return bool(adapters) and all(adapter.already_here for adapter in adapters)
+
+
+def buys(fit: Fit | None) -> frozenset[str]:
+    """Return the kinds of the adapters that a piece needs and that are still to buy."""
+    adapters = fit.adapters if fit is not None else ()
+    return frozenset(adapter.kind for adapter in adapters if not adapter.already_here)
+
+
+def _price_reasons(
+    piece: Piece,
+    table: PriceTable | None,
+    known: float | None,
+    size: float | None,
+    priced: Priced | None,
+) -> tuple[Reason, ...]:
+    if piece.kind is None:
+        return (because("price-kind-not-known"),)
+    kind = Term("kind", piece.kind)
+    if table is None:
+        return (because("price-none", kind=kind),)
+    if priced is None:
+        return (because("price-size-refused", kind=kind),)
+    sized = any(point.size_mm is not None for point in table.points)
+    if known is not None or not sized:
+        return priced.reasons
+    if size is None:
+        return (*priced.reasons, because("price-main-size", kind=kind))
+    return (*priced.reasons, because("price-usual-size", kind=kind, size=Length.of_mm(size)))
+
+
+def chance_wanted(tier: Tier, preferences: Preferences) -> float:
+    """Return the chance that this buyer would buy a thing of the tier anyway."""
+    chances: Mapping[str, float] = {
+        "essential": preferences.chance_essential,
+        "usual": preferences.chance_usual,
+        "handy": preferences.chance_handy,
+    }
+    chance = chances[tier]
+    if not 0.0 <= chance <= 1.0:
+        raise KitreckonError(
+            f"{chance:g} is not a chance",
+            where=f"chance of {tier} things",
+            want="a number from 0 to 1",
+        )
+    return chance
+
+
+def in_use(line: Line, want: Want, window: Window, ground: Ground) -> UnitWorth:
+    """Return what one unit of a line is worth on a want: in use, or sold, whichever is more.
+
+    In use it saves what the buyer would pay for as much service: a used one of its state, or the
+    cheapest new thing that serves the want, and what either would need besides to go on this
+    machine, less the adapters this one needs. He would buy it only with the chance of its tier.
+    """
+    wanted = chance_wanted(want.tier, ground.preferences) * window.grade(line.size_mm)
+    new = _cheapest_adequate(want, window, ground)
+    parts: list[tuple[float, float, float, float]] = []
+    for chance, grade, net in line.part:
+        saved = _saved(line, grade, new, ground)
+        use = scaled(added(saved, line.adapters, -1.0), wanted)
+        best = added((max(use[0], net[0]), max(use[1], net[1]), max(use[2], net[2])), ZERO)
+        if line.fit_chance < 1.0:
+            parts.append((chance * (1.0 - line.fit_chance), *net))
+        parts.append((chance * line.fit_chance, *best))
+    mean = sum(w * (low + 4.0 * typical + high) for w, low, typical, high in parts) / 6.0
+    return UnitWorth(tuple(parts), max(int(mean), line.part_mean))
+
+
+def _saved(line: Line, grade: Condition, new: Triple | None, ground: Ground) -> Triple:
+    if line.used is None or grade in WORN:
+        return ZERO
+    service = share(ground.catalogue.shares.service, line.kind.price_group, grade)
+    body = scaled(line.used, service)
+    if new is not None:
+        body = min(body[0], new[0]), min(body[1], new[1]), min(body[2], new[2])
+    return added(body, line.beside)
+
+
+def _cheapest_adequate(want: Want, window: Window, ground: Ground) -> Triple | None:
+    """Return the cheapest new thing that serves the want, delivered."""
+    best: Triple | None = None
+    for kind in want.any_of:
+        size = window_size_mm(ground.prices.table(kind), window, ground.machine)
+        priced = ground.prices.cheapest_new(kind, size)
+        if priced is None:
+            continue
+        figures = ground.prices.delivered(priced)
+        if best is None or _mean(figures) < _mean(best):
+            best = figures
+    return best

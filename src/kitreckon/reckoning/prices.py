@@ -1,0 +1,379 @@
+"""What one unit of a kind costs, from one supply at a time, in the user's money today."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kitreckon.catalogue.model import Basis, Catalogue, PriceTable, SupplyName
+from kitreckon.count import OwnPrice, Preferences, Purchase
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import Money, Range
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.scaling import (
+    BEYOND,
+    exponent_of,
+    points_of,
+    price_at_size,
+    scale_by_size,
+    year_factor,
+)
+from kitreckon.reckoning.spread import Spread
+
+PURCHASE_WEIGHT = 2.0  # purchases it takes to pull a price half of the way: judgement
+_NEW: tuple[SupplyName, ...] = ("new-import", "new-name-brand")
+_BARE_LEAST = 0.25  # share of a set's price that is left when its loose parts are counted apart
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """The price of one unit as sold, in good condition, in minor units of the user's currency."""
+
+    kind: str
+    supply: SupplyName
+    low: float
+    typical: float
+    high: float
+    unit_count: int  # pieces in the unit
+    per_piece: bool  # False: a set, of which loose pieces are parts
+    basis: Basis | None  # None: the user's own price
+    year: int
+    source: str
+    reasons: tuple[Reason, ...] = ()
+
+    @property
+    def mean(self) -> float:
+        """The expected price of one unit."""
+        return (self.low + 4.0 * self.typical + self.high) / 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """One unit from one supply, delivered and fitted to this machine, in minor units."""
+
+    supply: SupplyName
+    low: float
+    typical: float
+    high: float
+    reasons: tuple[Reason, ...] = ()
+
+    @property
+    def spread(self) -> Spread:
+        """The cost as a spread."""
+        return Spread(((1.0, self.low, self.typical, self.high),))
+
+    @property
+    def mean(self) -> float:
+        """The expected cost."""
+        return (self.low + 4.0 * self.typical + self.high) / 6.0
+
+
+def to_user_money(money: Money, table_currency: str, preferences: Preferences) -> Money:
+    """Return money in the user's currency; raises KitreckonError where no rate is known."""
+    if money.currency == preferences.currency:
+        return money
+    if money.currency != table_currency:
+        raise KitreckonError(
+            f"no rate from {money.currency} to {preferences.currency}",
+            where="currency",
+            want=f"amounts in {preferences.currency} or {table_currency}",
+        )
+    scale = minor_per_major(preferences.currency) / minor_per_major(money.currency)
+    return Money(round(money.minor * scale * _rate(preferences)), preferences.currency)
+
+
+def minor_per_major(currency: str) -> float:
+    """Return how many minor units one major unit has."""
+    return float(Money.of("1", currency).minor)
+
+
+def _rate(preferences: Preferences) -> float:
+    if not 0.0 < preferences.rate < 1e7:
+        found = f"{preferences.rate:g} is not a rate of exchange"
+        raise KitreckonError(found, where="rate", want="a number above 0, such as 0.79")
+    return preferences.rate
+
+
+class Prices:
+    """Every price a reckoning asks for, worked out once. Pure: the same question, one answer.
+
+    Own prices win over the catalogue's; purchases pull the price of their own kind and supply.
+    """
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        preferences: Preferences,
+        own_prices: Sequence[OwnPrice] = (),
+        purchases: Sequence[Purchase] = (),
+    ) -> None:
+        self.preferences = preferences
+        self.currency = preferences.currency
+        self._tables = catalogue.prices
+        self._own: dict[tuple[str, str], list[OwnPrice]] = {}
+        for own in own_prices:
+            self._own.setdefault((own.kind, own.supply), []).append(own)
+        self._bought: dict[tuple[str, str], list[Purchase]] = {}
+        for bought in purchases:
+            self._bought.setdefault((bought.kind, bought.supply), []).append(bought)
+        self._known: dict[tuple[str, float | None, str], Priced | None] = {}
+        self._fitted: dict[tuple[str, float | None, str], Fitted | None] = {}
+        self._hourly = self._setting(preferences.hourly, catalogue.shares.hourly, catalogue)
+
+    @staticmethod
+    def _setting(own: Money | None, default: float, catalogue: Catalogue) -> Money | None:
+        return own if own is not None else Money.of(default, catalogue.shares.currency)
+
+    def table(self, kind: str) -> PriceTable | None:
+        """Return the price table of a kind, or None when there is none."""
+        return self._tables.get(kind)
+
+    def hourly(self) -> float:
+        """Return what an hour of the user's work is taken to cost, in minor units."""
+        assert self._hourly is not None
+        return float(to_user_money(self._hourly, self._hourly.currency, self.preferences).minor)
+
+    def of(self, kind: str, size_mm: float | None, supply: SupplyName) -> Priced | None:
+        """Return the price of one unit from one supply; None where none is known.
+
+        A size beyond half to double those the price is known for is refused: None.
+        Raises KitreckonError for an own price or purchase that cannot be used.
+        """
+        key = (kind, size_mm, supply)
+        if key not in self._known:
+            priced = self._own_price(kind, size_mm, supply)
+            if priced is None:
+                priced = self._table_price(kind, size_mm, supply)
+            self._known[key] = priced
+        return self._known[key]
+
+    def cheapest_new(self, kind: str, size_mm: float | None) -> Priced | None:
+        """Return the cheaper of the two new supplies, as bought: with tax and freight."""
+        known = [self.of(kind, size_mm, supply) for supply in _NEW]
+        priced = [price for price in known if price is not None]
+        return min(priced, key=lambda price: price.mean) if priced else None
+
+    def delivered(self, priced: Priced) -> tuple[float, float, float]:
+        """Return low, typical and high with tax and freight, which a used piece has not."""
+        if priced.supply == "used":
+            return priced.low, priced.typical, priced.high
+        tax, freight = 1.0 + self._tax(), self._freight()
+        low, typical, high = (p * tax + freight for p in (priced.low, priced.typical, priced.high))
+        return low, typical, high
+
+    def beside(self, kind: str, size_mm: float | None) -> tuple[float, float, float]:
+        """Return what is bought beside one to put it on a machine: its backplate or arbor."""
+        table = self._tables.get(kind)
+        other = table.bought_with if table is not None else ""
+        if not other or other == kind:
+            return 0.0, 0.0, 0.0
+        plate = self._tables.get(other)
+        same_measure = plate is not None and table is not None and not plate.mount_sizes
+        priced = self.cheapest_new(other, size_mm if same_measure else None)
+        if priced is None and same_measure:
+            priced = self.cheapest_new(other, None)
+        return self.delivered(priced) if priced is not None else (0.0, 0.0, 0.0)
+
+    def fitting_work(self, kind: str) -> tuple[float, float, float]:
+        """Return the cost of the hours it takes to make one fit, for what no shop stocks."""
+        table = self._tables.get(kind)
+        hours = table.fitting_hours if table is not None else None
+        if hours is None:
+            return 0.0, 0.0, 0.0
+        low, typical, high = (hour * self.hourly() for hour in hours)
+        return low, typical, high
+
+    def fitted(self, kind: str, size_mm: float | None, supply: SupplyName) -> Fitted | None:
+        """Return one unit from a supply, delivered and fitted; None where no price is known."""
+        key = (kind, size_mm, supply)
+        if key not in self._fitted:
+            self._fitted[key] = self._fit(self.of(kind, size_mm, supply), size_mm)
+        return self._fitted[key]
+
+    def new_fitted(self, kind: str, size_mm: float | None) -> Fitted | None:
+        """Return the replacement: from the supply the user prefers, else from the next known."""
+        wanted = self.preferences.supply
+        for supply in (wanted, *(s for s in (*_NEW, "used") if s != wanted)):
+            fitted = self.fitted(kind, size_mm, supply)
+            if fitted is not None:
+                other = (
+                    ()
+                    if supply == wanted
+                    else (because("price-other-supply", supply=Term("supply", supply)),)
+                )
+                return Fitted(
+                    supply, fitted.low, fitted.typical, fitted.high, fitted.reasons + other
+                )
+        return None
+
+    def _fit(self, priced: Priced | None, size_mm: float | None) -> Fitted | None:
+        if priced is None:
+            return None
+        beside, work = self.beside(priced.kind, size_mm), self.fitting_work(priced.kind)
+        reasons = list(priced.reasons)
+        table = self._tables.get(priced.kind)
+        if any(beside) and table is not None:
+            reasons.append(because("price-with", kind=Term("kind", table.bought_with)))
+        if any(work):
+            reasons.append(because("price-made-or-fitted", cost=self.money(work[1])))
+        low, typical, high = (
+            sum(parts) for parts in zip(self.delivered(priced), beside, work, strict=True)
+        )
+        return Fitted(priced.supply, low, typical, high, tuple(reasons))
+
+    def money(self, minor: float) -> Money:
+        """Return an amount in the user's money, rounded to the minor unit."""
+        return Money(round(minor), self.currency)
+
+    def _tax(self) -> float:
+        if not 0.0 <= self.preferences.tax <= 2.0:
+            found = f"{self.preferences.tax:g} is not a tax"
+            raise KitreckonError(found, where="tax", want="a share such as 0.2")
+        return self.preferences.tax
+
+    def _freight(self) -> float:
+        freight = self.preferences.freight
+        if freight is None:
+            return 0.0
+        return float(to_user_money(freight, self.currency, self.preferences).minor)
+
+    def _own_price(self, kind: str, size_mm: float | None, supply: SupplyName) -> Priced | None:
+        candidates = self._own.get((kind, supply))
+        if not candidates:
+            return None
+        table = self._tables.get(kind)
+        own = min(candidates, key=lambda own: (_far(own, size_mm), -own.year))
+        prices = self._checked(own, table.currency if table is not None else self.currency)
+        factor = self._own_factor(own, table, size_mm)
+        if factor is None:
+            return None
+        if self.preferences.year_indexes:
+            factor *= year_factor(own.year, self.preferences)
+        low, typical, high = (price.minor * factor for price in prices)
+        reason = because("price-own", year=own.year)
+        return Priced(
+            kind,
+            supply,
+            low,
+            typical,
+            high,
+            table.unit_count if table is not None else 1,
+            table.per_piece if table is not None else True,
+            None,
+            own.year,
+            "",
+            (reason,),
+        )
+
+    def _checked(self, own: OwnPrice, table_currency: str) -> tuple[Money, Money, Money]:
+        where = f"own price of {own.kind}"
+        try:
+            low, typical, high = (
+                to_user_money(price, table_currency, self.preferences) for price in own.price
+            )
+        except KitreckonError as error:
+            raise KitreckonError(error.what, where=where, want=error.want) from None
+        scale = minor_per_major(self.currency)
+        figures = low.minor / scale, typical.minor / scale, high.minor / scale
+        check_three_points(*figures, where)
+        return low, typical, high
+
+    def _own_factor(
+        self, own: OwnPrice, table: PriceTable | None, size_mm: float | None
+    ) -> float | None:
+        """Scale an own price to the size asked; one without a size holds for every size."""
+        if own.size is None or size_mm is None or table is None:
+            return 1.0
+        at = own.size.mm
+        if math.isclose(at, size_mm, rel_tol=0.02):
+            return 1.0
+        if not at / BEYOND <= size_mm <= at * BEYOND:
+            return None
+        exponent = exponent_of(table, own.supply, points_of(table, own.supply))
+        return scale_by_size(1.0, at, size_mm, exponent) if exponent is not None else None
+
+    def _table_price(self, kind: str, size_mm: float | None, supply: SupplyName) -> Priced | None:
+        table = self._tables.get(kind)
+        if table is None:
+            return None
+        points = points_of(table, supply)
+        if not points:
+            return None
+        size = size_mm if size_mm is not None else table.size_mm
+        nearest, prices = price_at_size(table, supply, points, size)
+        if prices is None:
+            return None
+        factor = year_factor(nearest.year, self.preferences) * self._unit_factor(table)
+        pull, reasons = self._pull(kind, supply, table, factor)
+        low, typical, high = (price * factor * pull for price in prices)
+        basis = because(
+            f"price-{nearest.basis}",
+            year=nearest.year,
+            source=nearest.source,
+            unit=table.unit,
+            supply=Term("supply", supply),
+        )
+        return Priced(
+            kind,
+            supply,
+            low,
+            typical,
+            high,
+            table.unit_count,
+            table.per_piece,
+            nearest.basis,
+            nearest.year,
+            nearest.source,
+            (basis, *reasons),
+        )
+
+    def _unit_factor(self, table: PriceTable) -> float:
+        rate = 1.0 if table.currency == self.currency else _rate(self.preferences)
+        return rate * minor_per_major(self.currency)
+
+    def _pull(
+        self, kind: str, supply: SupplyName, table: PriceTable, factor: float
+    ) -> tuple[float, tuple[Reason, ...]]:
+        """How far the user's purchases move the table: their mean log ratio, shrunk to none."""
+        bought = self._bought.get((kind, supply))
+        if not bought:
+            return 1.0, ()
+        logs = []
+        for purchase in bought:
+            size = purchase.size.mm if purchase.size is not None else table.size_mm
+            _, prices = price_at_size(table, supply, points_of(table, supply), size)
+            paid = self._paid(purchase, table)
+            if prices is not None and prices[1] > 0.0 and paid > 0.0:
+                logs.append(math.log(paid / (prices[1] * factor)))
+        if not logs:
+            return 1.0, ()
+        pull = math.exp(sum(logs) / (len(logs) + PURCHASE_WEIGHT))
+        return pull, (because("price-pulled", count=len(logs), percent=round(100 * (pull - 1))),)
+
+    def _paid(self, purchase: Purchase, table: PriceTable) -> float:
+        money = to_user_money(purchase.price, table.currency, self.preferences)
+        where = f"purchase of {purchase.kind}"
+        paid = money.minor / minor_per_major(self.currency)
+        check_three_points(paid, paid, paid, where)
+        return money.minor / max(purchase.qty, 1)
+
+
+def _far(own: OwnPrice, size_mm: float | None) -> float:
+    if own.size is None or size_mm is None:
+        return 1e-9 if size_mm is not None else 0.0
+    return abs(math.log(own.size.mm / size_mm)) if own.size.mm > 0.0 else math.inf
+
+
+def bare(priced: Priced, loose: Priced | None, count: int) -> tuple[float, float, float]:
+    """Prices of a set without the loose parts it includes, which are counted by themselves."""
+    if loose is None or count <= 0:
+        return priced.low, priced.typical, priced.high
+    share = max(1.0 - count * loose.mean / priced.mean, _BARE_LEAST) if priced.mean else 1.0
+    return priced.low * share, priced.typical * share, priced.high * share
+
+
+def range_of(figures: tuple[float, float, float], currency: str) -> Range[Money]:
+    """Return three figures in minor units as money, in order after rounding."""
+    low, typical, high = (Money(round(figure), currency) for figure in figures)
+    return Range(low, typical, high)

@@ -1,0 +1,110 @@
+"""How big a wanted thing should be on this machine, and by which size a thing is priced."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from kitreckon.catalogue.model import PriceTable, Want
+from kitreckon.count import Machine, Piece
+from kitreckon.quantities import Length, QuantityError
+
+_NEAR = 1.25  # sizes within this ratio of a single wanted size serve as well
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The sizes that serve fully, in mm, and the usual one; all None where size is no matter."""
+
+    low_mm: float | None = None
+    typical_mm: float | None = None
+    high_mm: float | None = None
+    mount: str | None = None
+
+    def grade(self, size_mm: float | None) -> float:
+        """Return how well a size serves: 1 within, falling to 0 at half the low or double the high.
+
+        >>> Window(150.0, 160.0, 200.0).grade(160.0), Window(150.0, 160.0, 200.0).grade(75.0)
+        (1.0, 0.0)
+        """
+        if size_mm is None or self.low_mm is None or self.high_mm is None or size_mm <= 0.0:
+            return 1.0
+        beyond = max(self.low_mm / size_mm, size_mm / self.high_mm)
+        return min(1.0, max(0.0, 1.0 - math.log2(beyond))) if beyond > 1.0 else 1.0
+
+
+def length_mm(length: Length | None) -> float | None:
+    """Return a length in mm, None when it is not known or carries no unit."""
+    if length is None:
+        return None
+    try:
+        return length.mm
+    except QuantityError:
+        return None
+
+
+def machine_measure_mm(machine: Machine, measure: str) -> float | None:
+    """Return a measure of the machine by the name the catalogue gives it."""
+    lengths = {
+        "swing": machine.swing,
+        "table-width": machine.table_width,
+        "table": machine.table_length,
+        "table-length": machine.table_length,
+        "table-slot": machine.table_slot,
+        "bore": machine.bore,
+        "between-centres": machine.between_centres,
+    }
+    return length_mm(lengths.get(measure))
+
+
+def windows(want: Want, machine: Machine) -> tuple[Window, ...]:
+    """Return the window of each unit of a want."""
+    rule, count = want.size, max(want.qty, 1)
+    if rule.sizes_mm:
+        return tuple(
+            _around(
+                rule.sizes_mm[min(k * len(rule.sizes_mm) // count, len(rule.sizes_mm) - 1)]
+                if count >= len(rule.sizes_mm)
+                else rule.sizes_mm[k]
+            )
+            for k in range(count)
+        )
+    if rule.of in ("tailstock-taper", "tailstock-socket"):
+        return (Window(mount=machine.tailstock_socket or rule.usual or None),) * count
+    if rule.of in ("spindle-taper", "spindle-socket"):
+        return (Window(mount=machine.spindle_socket or rule.usual or None),) * count
+    measure = machine_measure_mm(machine, rule.of) if rule.of else None
+    if measure is None or rule.factor is None:
+        return (Window(),) * count
+    low, typical, high = (factor * measure for factor in rule.factor)
+    if rule.round_to_mm:
+        typical = min(rule.round_to_mm, key=lambda size: abs(math.log(size / typical)))
+    return (Window(min(low, typical), typical, max(high, typical)),) * count
+
+
+def _around(size_mm: float) -> Window:
+    return Window(size_mm / _NEAR, size_mm, size_mm * _NEAR)
+
+
+def price_size_mm(table: PriceTable | None, piece: Piece, machine: Machine) -> float | None:
+    """Return the size a piece is priced by: its mount's, the machine's measure, or its own."""
+    if table is None:
+        return length_mm(piece.size)
+    sizes = dict(table.mount_sizes)
+    if piece.mount in sizes:
+        return sizes[piece.mount]
+    if table.size_of:
+        return machine_measure_mm(machine, table.size_of)
+    return None if sizes else length_mm(piece.size)
+
+
+def window_size_mm(table: PriceTable | None, window: Window, machine: Machine) -> float | None:
+    """Return the size a wanted thing is priced by; None means the table's main size."""
+    if table is None:
+        return window.typical_mm
+    sizes = dict(table.mount_sizes)
+    if window.mount is not None and window.mount in sizes:
+        return sizes[window.mount]
+    if table.size_of:
+        return machine_measure_mm(machine, table.size_of)
+    return None if sizes or table.size_mm is None else window.typical_mm

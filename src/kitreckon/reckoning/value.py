@@ -1,0 +1,256 @@
+"""What each counted line is worth: to replace, to this buyer, sold singly; and what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from kitreckon.catalogue.model import Want
+from kitreckon.count import Piece
+from kitreckon.quantities import Length, Money
+from kitreckon.reasons import Reason, because
+from kitreckon.reckoning.cover import Covered, Slot
+from kitreckon.reckoning.lines import (
+    Ground,
+    Line,
+    UnitWorth,
+    added,
+    counted_beside,
+    in_use,
+    line_of,
+    scaled,
+)
+from kitreckon.reckoning.model import NOTHING, Gap, NotLooked, Spreads, Value
+from kitreckon.reckoning.prices import Fitted, bare, range_of, to_user_money
+from kitreckon.reckoning.sizes import Window, window_size_mm
+from kitreckon.reckoning.spread import Part, Spread
+
+
+def value_all(lines: Sequence[Line], covered: Covered, ground: Ground) -> dict[str, Value]:
+    """Return the value of every line by its piece's id."""
+    return {
+        line.piece.id: value_of(line, covered.units.get(line.piece.id, ()), ground)
+        for line in lines
+    }
+
+
+def value_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Value:
+    """Return what a whole line is worth, given what each covering unit is worth.
+
+    Unsafe comes before everything: all three values are nothing. What the seller keeps is no
+    part of the deal; its replacement is still shown.
+    """
+    if line.piece.unsafe:
+        danger = because("value-unsafe", danger=line.piece.unsafe)
+        return _value(line, Spreads(), 0, 0, 0, (danger,), ground)
+    replacement, bought = _replacement(line, ground)
+    if line.piece.his:
+        spreads = Spreads(replacement=replacement)
+        return _value(line, spreads, 0, 0, 0, (*bought, because("value-his")), ground)
+    surplus = line.units - len(units)
+    spreads = Spreads(replacement, _worth(line, units, surplus), _part_out(line))
+    worth = sum(unit.mean for unit in units) + surplus * line.part_mean
+    reasons = (*line.reasons, *bought, *_standing(line, units, surplus))
+    return _value(
+        line,
+        spreads,
+        worth,
+        line.units * line.part_mean,
+        _floor(line, ground),
+        reasons,
+        ground,
+        surplus=not units,
+    )
+
+
+def _value(
+    line: Line,
+    spreads: Spreads,
+    worth: int,
+    part_out: int,
+    floor: int,
+    reasons: tuple[Reason, ...],
+    ground: Ground,
+    surplus: bool = False,
+) -> Value:
+    currency = ground.prices.currency
+    return Value(
+        line.piece.id,
+        range_of(spreads.replacement.bands(), currency),
+        range_of(spreads.worth.bands(), currency),
+        range_of(spreads.part_out.bands(), currency),
+        Money(round(spreads.replacement.mean), currency),
+        Money(worth, currency),
+        Money(part_out, currency),
+        Money(floor, currency),
+        unsafe=bool(line.piece.unsafe),
+        surplus=surplus,
+        reasons=reasons,
+        priced=line.used is not None,
+        spreads=spreads,
+    )
+
+
+def _standing(line: Line, units: Sequence[UnitWorth], surplus: int) -> tuple[Reason, ...]:
+    if line.used is None:
+        return ()
+    if not units:
+        return (line.blocked or because("value-surplus"),)
+    if surplus:
+        return (because("value-part-surplus", count=surplus, of=line.units),)
+    return ()
+
+
+def _floor(line: Line, ground: Ground) -> int:
+    """Return what the seller is taken to want: his word, else the lot share of the singles."""
+    if line.piece.floor is not None:
+        return to_user_money(line.piece.floor, ground.prices.currency, ground.preferences).minor
+    return round(line.singles * min(max(ground.preferences.lot_share, 0.0), 1.0))
+
+
+def _worth(line: Line, units: Sequence[UnitWorth], surplus: int) -> Spread:
+    """Add up covering and surplus units of a line, which are of one grade and move together."""
+    if not line.part:
+        return NOTHING
+    rows = [list(part) for part in _alone(line)]
+    for row in rows:
+        row[1:] = [figure * surplus for figure in row[1:]]
+    for unit in units:
+        for row, part in zip(rows, unit.parts, strict=True):
+            for k in (1, 2, 3):
+                row[k] += part[k]
+    return Spread.mixture(tuple((w, low, typical, high) for w, low, typical, high in rows))
+
+
+def _alone(line: Line) -> list[Part]:
+    """Return one unit sold, in the same parts as one in use."""
+    parts: list[Part] = []
+    for chance, _, net in line.part:
+        if line.fit_chance < 1.0:
+            parts.append((chance * (1.0 - line.fit_chance), *net))
+        parts.append((chance * line.fit_chance, *net))
+    return parts
+
+
+def _part_out(line: Line) -> Spread:
+    return Spread.mixture(tuple((chance, *scaled(net, line.units)) for chance, _, net in line.part))
+
+
+def _replacement(line: Line, ground: Ground) -> tuple[Spread, tuple[Reason, ...]]:
+    if not line.kind.id:
+        return NOTHING, ()
+    fitted = ground.prices.new_fitted(line.kind.id, line.size_mm)
+    if fitted is None:
+        return NOTHING, ()
+    figures = _without_loose(line.kind.id, line.size_mm, fitted, ground)
+    if counted_beside(line.fit):
+        figures = added(figures, ground.prices.beside(line.kind.id, line.size_mm), -1.0)
+    figures = scaled(figures, line.per_unit * line.units)
+    return Spread(((1.0, *figures),)), fitted.reasons
+
+
+def _without_loose(
+    kind: str, size_mm: float | None, fitted: Fitted, ground: Ground
+) -> tuple[float, float, float]:
+    """Return the replacement of a set whose loose parts are lines of their own."""
+    table = ground.prices.table(kind)
+    figures = fitted.low, fitted.typical, fitted.high
+    priced = ground.prices.of(kind, size_mm, fitted.supply)
+    for loose, count in table.holds if table is not None and priced is not None else ():
+        assert priced is not None
+        other = ground.prices.of(loose, size_mm, fitted.supply)
+        less = bare(priced, other, count)
+        figures = scaled(figures, less[1] / priced.typical if priced.typical else 1.0)
+    return figures
+
+
+def gaps(covered: Covered, ground: Ground) -> tuple[Gap, ...]:
+    """Return what is missing, with what it costs from the preferred supply, fitted.
+
+    Loose parts that come with a missing set (holders with a tool post) are not paid twice.
+    """
+    free: dict[str, int] = {}
+    for slots in covered.open_slots.values():
+        table = ground.prices.table(slots[0].want.kind)
+        for loose, count in table.holds if table is not None else ():
+            free[loose] = free.get(loose, 0) + count * len(slots)
+    found = []
+    for want_id, slots in covered.open_slots.items():
+        why = covered.cover.reasons.get(want_id, ())
+        gap = _gap(slots, free.get(slots[0].want.kind, 0), why, ground)
+        found.append(gap)
+    return tuple(found)
+
+
+def _gap(slots: Sequence[Slot], free: int, why: tuple[Reason, ...], ground: Ground) -> Gap:
+    want, window = slots[0].want, slots[0].window
+    costs = [_cheapest_kind(slot.want, slot.window, ground) for slot in slots[free:]]
+    known = [fitted for fitted in costs if fitted is not None]
+    low, typical, high = (
+        sum(getattr(fitted, name) for fitted in known) for name in ("low", "typical", "high")
+    )
+    spread = Spread(((1.0, low, typical, high),))
+    table = ground.prices.table(want.kind)
+    kind = ground.catalogue.kinds.get(want.kind)
+    shown = window.typical_mm if table is None or not table.mount_sizes else None
+    with_set = (because("gap-comes-with-set", count=min(free, len(slots))),) if free else ()
+    return Gap(
+        want.id,
+        want.kind,
+        want.tier,
+        len(slots),
+        Length.of_mm(shown) if shown is not None else None,
+        window.mount,
+        range_of(spread.bands(), ground.prices.currency),
+        kind.machine_specific if kind is not None else False,
+        (*why, *(known[0].reasons if known else ()), *with_set),
+        priced=len(known) == len(costs),
+        supply=known[0].supply if known else None,
+        size_mm=window_size_mm(table, window, ground.machine),
+        spread=spread,
+    )
+
+
+def _cheapest_kind(want: Want, window: Window, ground: Ground) -> Fitted | None:
+    """Return the usual kind for a want from the preferred supply, else another that serves."""
+    for kind in want.any_of:
+        size = window_size_mm(ground.prices.table(kind), window, ground.machine)
+        fitted = ground.prices.new_fitted(kind, size)
+        if fitted is not None:
+            return fitted
+    return None
+
+
+def not_looked(
+    covered: Covered, ground: Ground, known: dict[tuple[str, int], Money]
+) -> tuple[NotLooked, ...]:
+    """Return the wants nobody looked at, and what each would add to the limit if it is there."""
+    found = []
+    for want_id, slots in covered.unseen_slots.items():
+        want, key = slots[0].want, (want_id, len(slots))
+        if key not in known:
+            known[key] = Money(
+                sum(_if_there(slot, ground) for slot in slots), ground.prices.currency
+            )
+        found.append(
+            NotLooked(want_id, want.kind, want.tier, len(slots), want.chance_here, known[key])
+        )
+    return tuple(found)
+
+
+def _if_there(slot: Slot, ground: Ground) -> int:
+    """Return the mean worth of such a piece of usual size that fits and nobody judged."""
+    want, window = slot.want, slot.window
+    size = Length.of_mm(window.typical_mm) if window.typical_mm is not None else None
+    piece = Piece("", want.kind, qty=1, size=size, mount=window.mount)
+    line = line_of(piece, None, ground)
+    return in_use(line, want, window, ground).mean
+
+
+def usual_sizes(slots: Sequence[Slot]) -> Mapping[str, float]:
+    """Return the usual size on this machine of each wanted kind whose size follows from it."""
+    usual: dict[str, float] = {}
+    for slot in slots:
+        if slot.window.typical_mm is not None:
+            for kind in slot.want.any_of:
+                usual.setdefault(kind, slot.window.typical_mm)
+    return usual
