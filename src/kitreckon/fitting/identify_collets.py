@@ -6,8 +6,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.fitting.identify_tapers import SD_LENGTH_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
-from kitreckon.fitting.threads import major_band_mm, outside_band_mm
-from kitreckon.quantities import find_designations
+from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_size_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet, Cone, Standards
 
@@ -101,25 +100,6 @@ def _thread_chi(one: Collet, given: dict[str, float]) -> float:
     if "pitch_mm" in given:
         found += ((given["pitch_mm"] - pitch) / (_PITCH_SD_SHARE * pitch)) ** 2
     return found
-
-
-def thread_size_mm(name: str) -> tuple[float, float] | None:
-    """Return major diameter and pitch of a thread written "1.238-20", "7/16-20" or "M12x1".
-
-    >>> thread_size_mm("7/16-20"), thread_size_mm("M12x1"), thread_size_mm("")
-    ((11.1125, 1.27), (12.0, 1.0), None)
-    """
-    found = find_designations(name)
-    if name.startswith("M") and "x" in name:
-        major, _, pitch = name[1:].partition("x")
-        return float(major), float(pitch)
-    size, dash, tpi = (found[0].name if found else name).rpartition("-")
-    if not dash:
-        return None
-    whole, _, fraction = size.rpartition("-") if "/" in size else ("", "", size)
-    over, slash, under = fraction.partition("/")
-    inches = float(over) / float(under) if slash else float(fraction)
-    return (inches + float(whole or 0)) * 25.4, 25.4 / float(tpi)
 
 
 def _next(candidates: tuple[Candidate, ...], none: float, given: dict[str, float]) -> Reason | None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 from kitreckon.fitting.bench import length
 from kitreckon.fitting.identify_tapers import SD_DIAMETER_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
-from kitreckon.fitting.threads import major_band_mm, outside_band_mm
+from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_size_mm
 from kitreckon.reasons import Reason, because
-from kitreckon.standards import Standards
+from kitreckon.standards import Evidence, Standards
 
 _PITCH_SD_SHARE = 0.004  # a gauge or a count over an inch: 0.4 % of the pitch
 _NONE_PITCH = 0.02
@@ -56,33 +57,58 @@ def identify_thread(
 def thread_uses(standards: Standards) -> list[ThreadUse]:
     """Return every thread of the tables once, with what has it."""
     found: dict[str, ThreadUse] = {}
+    for one in _all_uses(standards):
+        mine = found.get(one.name)
+        if mine is None:
+            found[one.name] = one
+            continue
+        found[one.name] = replace(
+            mine,
+            pitch_mm=mine.pitch_mm or one.pitch_mm,
+            uses=tuple(dict.fromkeys((*mine.uses, *(one.uses or (one.system,))))),
+            confirmed=max(mine.confirmed, one.confirmed),
+        )
+    return list(found.values())
+
+
+def _all_uses(standards: Standards) -> Iterator[ThreadUse]:
+    """Give noses first, for a nose is what is most often asked about."""
     for nose in standards.noses.values():
         if nose.major_mm is not None:
-            found[nose.name] = ThreadUse(
+            uses = (nose.usual_on,) if nose.usual_on else ()
+            yield ThreadUse(
                 nose.name,
                 nose.major_mm,
                 nose.pitch_mm,
                 "screwed nose",
-                (nose.usual_on,) if nose.usual_on else (),
+                uses,
                 nose.evidence.confirmed,
             )
     for thread in standards.threads.values():
-        mine = found.get(thread.name)
-        if mine is None:
-            found[thread.name] = ThreadUse(
-                thread.name,
-                thread.major_mm,
-                thread.pitch_mm,
-                thread.series,
-                confirmed=thread.evidence.confirmed,
-            )
-        else:
-            uses = (*mine.uses, thread.series)
-            confirmed = max(mine.confirmed, thread.evidence.confirmed)
-            found[thread.name] = ThreadUse(
-                mine.name, mine.major_mm, mine.pitch_mm, mine.system, uses, confirmed
-            )
-    return list(found.values())
+        yield ThreadUse(
+            thread.name,
+            thread.major_mm,
+            thread.pitch_mm,
+            thread.series,
+            confirmed=thread.evidence.confirmed,
+        )
+    for name, system, use, evidence, field_name in _named(standards):
+        size = thread_size_mm(name)
+        if size is not None:
+            yield ThreadUse(name, size[0], size[1], system, (use,), evidence.of(field_name))
+
+
+def _named(standards: Standards) -> Iterator[tuple[str, str, str, Evidence, str]]:
+    """Give the threads that other rows name, each with what has it."""
+    for collet in standards.collets.values():
+        proof = collet.evidence
+        yield collet.thread, "collet", collet.name, proof, "thread"
+        yield collet.nut_thread, "collet nut", collet.name, proof, "nut_thread"
+    for nose in standards.noses.values():
+        yield nose.ring_thread, "nose ring", nose.name, nose.evidence, "ring_thread"
+        yield nose.stud_thread, "nose stud", nose.name, nose.evidence, "stud_thread"
+    for cone in standards.cones.values():
+        yield cone.drawbar, "drawbar", cone.name, cone.evidence, "drawbar"
 
 
 def _scored(one: ThreadUse, diameter_mm: float, pitch_mm: float | None, sd_mm: float) -> Scored:

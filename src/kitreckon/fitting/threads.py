@@ -30,6 +30,33 @@ def read_pitch(text: str) -> float:
     return value
 
 
+_SIZE = re.compile(
+    r"(?:(?P<whole>\d{1,2})-)?(?P<over>\d{1,2})/(?P<under>\d{1,2})-(?P<tpi>[\d.]+)"
+    r"|(?P<inches>\d?\d?\.?\d{1,4})-(?P<threads>[\d.]+)"
+    r"|M(?P<mm>[\d.]+)x(?P<pitch>[\d.]+)"
+)
+
+
+def thread_size_mm(name: str) -> tuple[float, float] | None:
+    """Return major diameter and pitch of a thread written "1-1/2-8", "1.238-20" or "M12x1".
+
+    None for a text that is no thread, or states no pitch.
+
+    >>> thread_size_mm("7/16-20"), thread_size_mm("M12x1"), thread_size_mm("M10")
+    ((11.1125, 1.27), (12.0, 1.0), None)
+    """
+    found = _SIZE.fullmatch(name)
+    if found is None:
+        return None
+    if found["mm"]:
+        return float(found["mm"]), float(found["pitch"])
+    if found["inches"]:
+        return float(found["inches"]) * 25.4, 25.4 / float(found["threads"])
+    over, under = int(found["over"]), int(found["under"])
+    parts = int(found["whole"] or 0) * under + over
+    return parts * 25.4 / under, 25.4 / float(found["tpi"])
+
+
 def major_band_mm(major_mm: float, pitch_mm: float) -> tuple[float, float]:
     """Return the least and largest major diameter of an outside thread of ordinary fit.
 
