@@ -150,9 +150,12 @@ def _name(path: Path) -> str:
 
 def _targets(node: ast.stmt) -> Iterator[str]:
     if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("kitreckon."):
-        yield node.module
         for alias in node.names:
-            yield f"{node.module}.{alias.name}"
+            inside = f"{node.module}.{alias.name}"
+            yield inside if inside in NAMES else node.module
+
+
+NAMES = {_name(path) for path in modules()}
 
 
 @pytest.mark.parametrize("module", ["kitreckon.commands", "kitreckon.reports", "kitreckon.book"])
