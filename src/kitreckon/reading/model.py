@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kitreckon.quantities import Length
@@ -26,6 +26,7 @@ class ReadPiece:
     set_of: int | None = None
     size: Length | None = None
     mount: str | None = None
+    series: str | None = None  # ER32, AXA: the collets or holders it takes or is of
     back: Literal["plain", "backplate", "direct"] | None = None
     condition: str | None = None
     parts_missing: tuple[str, ...] = ()
@@ -36,6 +37,15 @@ class ReadPiece:
     others: tuple[Likely, ...] = ()
     why: tuple[Reason, ...] = ()
     text: str = ""
+
+    @property
+    def interface(self) -> str | None:
+        """What decides its fit: the mount, else the series of holders or collets."""
+        return self.mount or self.series
+
+    def said_to_be(self, kind: str, why: tuple[Reason, ...]) -> ReadPiece:
+        """Return the piece as what the user said it is."""
+        return replace(self, kind=kind, confidence=1.0, taken=True, others=(), why=why)
 
 
 @dataclass(frozen=True, slots=True)

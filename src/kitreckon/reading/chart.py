@@ -1,0 +1,348 @@
+"""Phrases found in a clause, and the things they name: the last noun of a group is the thing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from kitreckon.reading.clauses import Clause, Slot
+from kitreckon.reading.lexicon import ASIDE, MACHINE, THING, Lexicon, Phrase
+
+NOTHING = frozenset({MACHINE, THING, ASIDE})
+_WIDEST = 5
+
+
+@dataclass(slots=True)
+class Item:
+    """A phrase found: slots ``first`` to ``last`` (past the end) of a clause."""
+
+    first: int
+    last: int
+    phrase: Phrase
+    value: float
+    slips: int = 0
+    loose: int = 0  # words out of order or left out between
+
+
+@dataclass(slots=True)
+class Mention:
+    """A thing named: targets with shares, best first, and what spoke for it."""
+
+    targets: tuple[tuple[str, float], ...]
+    items: list[Item]
+    clause: int
+    start: int
+    end: int
+    first: int
+    last: int
+    open: bool = False
+    slips: int = 0
+    loose: int = 0
+    strength: float = 0.0
+    words: int = 0
+    turned: str = ""  # the word that turned the meaning
+    before: str = ""  # the kind it was turned from
+    shared: bool = False  # its head noun stands with another
+    trailing: int = 0  # words not understood right after it
+    strange: int = 0  # words not understood before it
+    modified: bool = False  # another kind's name stands right before it
+    describing: bool = False  # a word that rather describes what follows: "manual"
+    beside: list[str] = field(default_factory=list)
+
+    @property
+    def target(self) -> str:
+        """The likeliest target."""
+        return self.targets[0][0] if self.targets else THING
+
+    def meaning(self, kind: str) -> Mention:
+        """Return the mention as a plain name of that kind."""
+        return replace(self, targets=((kind, 1.0),), open=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A rule: a word right after a kind makes another kind of it."""
+
+    after: frozenset[str]
+    words: tuple[tuple[str, ...], ...]
+    gives: str
+
+
+class Turns:
+    """The words that turn the meaning."""
+
+    def __init__(self, rules: Mapping[str, Any], lexicon: Lexicon) -> None:
+        self._by_word: dict[str, list[Turn]] = {}
+        for rule in rules.get("turns", ()):
+            words = tuple(lexicon.words_of(str(word)) for word in rule["word"])
+            gives = THING if rule["gives"] == "none" else str(rule["gives"])
+            turn = Turn(frozenset(rule["after"]), words, gives)
+            for word in {words[0] for words in turn.words if words}:
+                self._by_word.setdefault(word, []).append(turn)
+
+    def turned(self, kind: str, forms: Sequence[str]) -> tuple[str, int] | None:
+        """Return what the kind becomes before those words, and how many of them did it."""
+        if not forms or kind in NOTHING:
+            return None
+        for turn in self._by_word.get(forms[0], ()):
+            if kind not in turn.after and "any" not in turn.after:
+                continue
+            longest = max(
+                (len(words) for words in turn.words if tuple(forms[: len(words)]) == words),
+                default=0,
+            )
+            if longest:
+                return turn.gives, longest
+        return None
+
+
+def items_in(slots: Sequence[Slot], lexicon: Lexicon) -> list[Item]:
+    """Return the phrases that together explain most of a clause, none overlapping."""
+    content = [index for index, slot in enumerate(slots) if slot.known]
+    count = len(content)
+    found: list[list[Item]] = [[] for _ in range(count + 1)]
+    for at in range(count):
+        for item, end in _starting(at, content, slots, lexicon):
+            found[end].append(item)
+    return _best_cover(found, content)
+
+
+def _starting(
+    at: int, content: list[int], slots: Sequence[Slot], lexicon: Lexicon
+) -> Iterator[tuple[Item, int]]:
+    find = lexicon.find
+    forms: list[str] = []
+    lean: list[str] = []  # the same without the fillers inside
+    for end in range(at, min(at + _WIDEST + 1, len(content))):
+        slot = slots[content[end]]
+        forms.append(slot.form)
+        phrase = find(forms) if len(forms) <= _WIDEST else None
+        if phrase is not None:
+            yield _item(phrase, forms, content[at], content[end] + 1, slots, 0), end + 1
+        if lean and len(lean) + 1 < len(forms):
+            shorter = [*lean, slot.form]
+            phrase = find(shorter)
+            if phrase is not None:
+                left_out = len(forms) - len(shorter)
+                yield (
+                    _item(phrase, shorter, content[at], content[end] + 1, slots, left_out),
+                    end + 1,
+                )
+        if not slot.filler or end == at:
+            lean.append(slot.form)
+
+
+def _item(
+    phrase: Phrase, forms: list[str], first: int, last: int, slots: Sequence[Slot], left_out: int
+) -> Item:
+    loose = left_out + (0 if tuple(forms) == phrase.words else 1)
+    slips = sum(slot.slips for slot in slots[first:last])
+    gaps = last - first - len(forms) - left_out
+    value = phrase.weight + 1.5 * (len(forms) - 1) - 0.6 * loose - 0.5 * slips - 0.8 * gaps
+    return Item(first, last, phrase, max(value, 0.05), slips, loose + gaps)
+
+
+def _best_cover(found: list[list[Item]], content: list[int]) -> list[Item]:
+    place = {index: at for at, index in enumerate(content)}
+    best: list[tuple[float, Item | None]] = [(0.0, None)]
+    for end in range(1, len(found)):
+        top: tuple[float, Item | None] = (best[end - 1][0], None)
+        for item in found[end]:
+            value = best[place[item.first]][0] + item.value
+            if value > top[0] + 1e-9:
+                top = (value, item)
+        best.append(top)
+    chosen: list[Item] = []
+    end = len(found) - 1
+    while end > 0:
+        last = best[end][1]
+        if last is None:
+            end -= 1
+        else:
+            chosen.append(last)
+            end = place[last.first]
+    return chosen[::-1]
+
+
+def mentions_in(clause: Clause, number: int, lexicon: Lexicon, turns: Turns) -> list[Mention]:
+    """Return the things a clause names, in order."""
+    items = items_in(clause.slots, lexicon)
+    groups = _groups(clause.slots, items)
+    mentions: list[Mention] = []
+    for index, (group, first, last) in enumerate(groups):
+        after = groups[index + 1][0] if index + 1 < len(groups) else []
+        shared = _shared(clause.slots, group, (first, last), after, lexicon)
+        if shared is not None:
+            mentions.append(_mention(clause, number, shared, shared=True))
+            continue
+        mentions.extend(_heads(clause, number, group, turns))
+    for mention in mentions:
+        _look_around(clause.slots, mention)
+    return mentions
+
+
+def _groups(slots: Sequence[Slot], items: list[Item]) -> list[tuple[list[Item], int, int]]:
+    inside = {index for item in items for index in range(item.first, item.last)}
+    cuts = [i for i, slot in enumerate(slots) if slot.form == "&" and i not in inside]
+    groups = []
+    first = 0
+    for cut in [*cuts, len(slots)]:
+        group = [item for item in items if first <= item.first < cut]
+        groups.append((group, first, cut))
+        first = cut + 1
+    return groups
+
+
+def _shared(
+    slots: Sequence[Slot],
+    group: list[Item],
+    span: tuple[int, int],
+    after: list[Item],
+    lexicon: Lexicon,
+) -> Item | None:
+    """Return "3 jaw chuck" for the 3 of "3 & 4 jaw chucks"."""
+    first, last = span
+    if not after or last - first < 1 or after[0].first > last + 2:
+        return None
+    if group and not group[-1].phrase.open and group[-1].phrase.targets[0][0] not in NOTHING:
+        return None
+    left = [slot.form for slot in slots[first:last] if slot.known]
+    right = [slot.form for slot in slots[after[0].first : after[0].last] if slot.known]
+    for take in (2, 1):
+        for skip in range(1, len(right)):
+            forms = (*left[-take:], *right[skip:])
+            phrase = lexicon.find(forms)
+            if phrase is None or phrase.open or len(left) < take:
+                continue
+            kind = phrase.targets[0][0]
+            if kind not in NOTHING and kind != after[0].phrase.targets[0][0]:
+                return Item(max(last - take, first), last, phrase, phrase.weight)
+    return None
+
+
+def _mention(clause: Clause, number: int, item: Item, *, shared: bool = False) -> Mention:
+    slots = clause.slots[item.first : item.last]
+    return Mention(
+        item.phrase.targets,
+        [item],
+        number,
+        slots[0].start,
+        max(slot.end for slot in slots),
+        item.first,
+        item.last,
+        item.phrase.open,
+        item.slips,
+        item.loose,
+        item.value,
+        len(item.phrase.words),
+        shared=shared,
+        describing=item.phrase.describing,
+    )
+
+
+def _heads(clause: Clause, number: int, group: list[Item], turns: Turns) -> list[Mention]:
+    out: list[Mention] = []
+    current: Mention | None = None
+    position = 0
+    while position < len(group):
+        item = group[position]
+        position += 1
+        following = _mention(clause, number, item)
+        if current is None:
+            current = following
+        elif current.last > item.first:
+            continue  # eaten by a turn
+        elif _modifies(current, following, clause.slots):
+            following.modified = current.target not in NOTHING
+            following.strength += 0.3 * current.strength if following.modified else 0.0
+            following.beside = [*current.beside, current.target]
+            current = following
+        elif _falls_away(current, following, clause.slots):
+            current.beside.append(following.target)
+        else:
+            out.append(current)
+            current = following
+        current = _turn(current, clause.slots, turns)
+    if current is not None:
+        out.append(current)
+    return out
+
+
+def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns) -> Mention:
+    forms: list[str] = []
+    places: list[int] = []
+    for index in range(mention.last, min(mention.last + 4, len(slots))):
+        slot = slots[index]
+        if slot.form == "&":
+            break
+        if slot.known:
+            forms.append(slot.form)
+            places.append(index)
+        elif not slot.filler:
+            break
+    got = turns.turned(mention.target, forms)
+    if got is None and mention.open and len(mention.targets) > 1:
+        got = turns.turned(mention.targets[1][0], forms)
+    if got is None:
+        return mention
+    gives, count = got
+    last = places[count - 1] + 1
+    return replace(
+        mention,
+        targets=((gives, 1.0),),
+        last=last,
+        end=slots[last - 1].end,
+        open=False,
+        turned=slots[places[0]].text or forms[0],
+        before=mention.target,
+        words=mention.words + count,
+        strength=mention.strength + 2.0,
+    )
+
+
+def _between(current: Mention, following: Mention, slots: Sequence[Slot]) -> int:
+    return sum(
+        1 for slot in slots[current.last : following.first] if not slot.known and not slot.filler
+    )
+
+
+def _modifies(current: Mention, following: Mention, slots: Sequence[Slot]) -> bool:
+    """Whether the earlier name only says what the later one is for."""
+    if current.target in {MACHINE, ASIDE}:
+        return following.target != ASIDE
+    if following.target in {MACHINE, ASIDE}:
+        return False
+    near = following.first - current.last <= 1
+    if current.describing:
+        return True
+    if current.target == THING or current.open:
+        return near
+    if following.target == THING:
+        return near and following.words == 1
+    plural = slots[current.last - 1].text.endswith("s")
+    return near and current.words == 1 and not plural
+
+
+def _falls_away(current: Mention, following: Mention, slots: Sequence[Slot]) -> bool:
+    """Whether the later name adds nothing: a machine, a remark, or a bare word after the thing."""
+    if following.target in {MACHINE, ASIDE}:
+        return True
+    if current.target == THING:
+        return following.words == 1 and following.first - current.last <= 1
+    if following.target == current.target:
+        return following.first - current.last <= 2
+    return following.open and any(kind == current.target for kind, _ in following.targets)
+
+
+def _look_around(slots: Sequence[Slot], mention: Mention) -> None:
+    for slot in slots[mention.last : mention.last + 3]:
+        if slot.form in {"&", "of"} or slot.number is not None:
+            break
+        if not slot.known and not slot.filler:
+            mention.trailing += 1
+    for slot in slots[max(0, mention.first - 4) : mention.first]:
+        if slot.form == "&":
+            mention.strange = 0
+        elif not slot.known and not slot.filler:
+            mention.strange += 1

@@ -1,0 +1,232 @@
+"""Tokens gathered into clauses: what a comma, "with", "for" or "that" sets apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from kitreckon.reading.lexicon import Lexicon
+from kitreckon.reading.tokens import Token
+
+Link = Literal["start", "comma", "stop", "paren", "with", "for", "from", "of", "that"]
+MEASURES = frozenset({"length", "range", "dims", "fraction", "decimal", "span"})
+_JAWS = {"tw": "2", "th": "3", "fo": "4", "si": "6"}
+
+
+@dataclass(slots=True)
+class Slot:
+    """One word of a clause in its one form. Numbers and "&" are slots too."""
+
+    form: str
+    start: int
+    end: int
+    known: bool
+    filler: bool = False
+    slips: int = 0
+    number: int | None = None
+    text: str = ""
+
+
+@dataclass(slots=True)
+class Clause:
+    """A stretch of a line with one link to what stands before it."""
+
+    link: Link
+    start: int
+    end: int = 0
+    slots: list[Slot] = field(default_factory=list)
+    facts: list[Token] = field(default_factory=list)
+    word: str = ""  # the word that set it apart
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing at all stands in it."""
+        return not self.slots and not self.facts
+
+
+class Joints:
+    """The words that cut a line, and the number words, from the rules."""
+
+    def __init__(self, rules: Mapping[str, Any]) -> None:
+        self.links: dict[str, str] = {}
+        for link, words in (rules.get("joints") or {}).items():
+            for word in words:
+                self.links.setdefault(word, link)
+        self.counts = {
+            word: int(number)
+            for number, words in (rules.get("counts") or {}).items()
+            for word in words
+        }
+
+
+def clauses_of(tokens: list[Token], low: str, lexicon: Lexicon, joints: Joints) -> list[Clause]:
+    """Return the clauses of a line in order."""
+    gather = _Gather(low, lexicon, joints)
+    for index, token in enumerate(tokens):
+        after = index + 1
+        while after < len(tokens) and tokens[after].text == "-":
+            after += 1
+        gather.take(token, tokens[after] if after < len(tokens) else None)
+    return gather.done()
+
+
+class _Gather:
+    def __init__(self, low: str, lexicon: Lexicon, joints: Joints) -> None:
+        self.low = low
+        self.lexicon = lexicon
+        self.joints = joints
+        self.clauses: list[Clause] = [Clause("start", 0)]
+        self.skip_slash = False
+        self.depth = 0
+
+    @property
+    def clause(self) -> Clause:
+        return self.clauses[-1]
+
+    def cut(self, link: Link, at: int, word: str = "") -> None:
+        self.clause.end = at
+        if not self.clause.empty:
+            self.clauses.append(Clause(link, at, word=word))
+            return
+        before = self.clause.link
+        # "with a chuck" at the start, or a comma after "with", set nothing apart
+        weaker = link in {"comma", "paren"} or (before == "start" and link == "with")
+        if weaker and before not in {"comma", "stop"}:
+            link, word = before, self.clause.word
+        self.clauses[-1] = Clause(link, at, word=word)
+
+    def done(self) -> list[Clause]:
+        self.clause.end = len(self.low)
+        return [clause for clause in self.clauses if not clause.empty]
+
+    def take(self, token: Token, following: Token | None) -> None:
+        kind = token.kind
+        if kind == "word":
+            self._word(token, following)
+        elif kind == "mark":
+            self._mark(token)
+        elif kind == "number":
+            self._number(token)
+        elif kind == "jaws":
+            name = _JAWS.get(token.text[:2], token.text[:1])
+            self._slot(Slot(name, token.start, token.end, True, text=token.text))
+            self._slot(Slot("jaw", token.start, token.end, True, text=""))
+        else:
+            self.clause.facts.append(token)
+            if kind == "mount":
+                self._mount(token)
+
+    def _slot(self, slot: Slot) -> None:
+        self.clause.slots.append(slot)
+
+    def _mount(self, token: Token) -> None:
+        form = mount_form(str(token.value))
+        if form:
+            known = form in self.lexicon.vocabulary
+            self._slot(Slot(form, token.start, token.end, known, filler=True, text=token.text))
+
+    def _number(self, token: Token) -> None:
+        number = int(token.text[:9])
+        known = token.text in self.lexicon.vocabulary
+        self._slot(
+            Slot(token.text, token.start, token.end, known, True, number=number, text=token.text)
+        )
+
+    def _mark(self, token: Token) -> None:
+        mark = token.text
+        if mark == "-":
+            before = self.low[token.start - 1 : token.start]
+            after = self.low[token.end : token.end + 1]
+            if before in {" ", ""} and after in {" ", ""}:
+                self.cut("comma", token.end)
+        elif mark in "&+/":
+            if not self.skip_slash:
+                self._slot(Slot("&", token.start, token.end, True, True))
+        elif mark in ",":
+            self.cut("comma", token.end)
+        elif mark == ".":
+            if self.low[token.end : token.end + 1] in {" ", "", ".", '"'}:
+                self.cut("stop", token.end)
+        elif mark in "([{":
+            self.cut("paren", token.end)
+        elif mark in ")]}":
+            self.cut("comma", token.end)
+        elif mark in ";!?":
+            self.cut("stop", token.end)
+        elif mark == ":":
+            self.cut("comma", token.end)
+        self.skip_slash = False
+
+    def _word(self, token: Token, following: Token | None) -> None:
+        self.skip_slash = False
+        text = token.text
+        if text in {"w", "wo"} and following is not None and following.text == "/":
+            self.skip_slash = True
+        link = self.joints.links.get(text)
+        if link is not None and self._part_of_phrase(text, following):
+            link = None
+        if link is not None:
+            self._join(link, token)
+            return
+        word = self.lexicon.word(text)
+        count = self.joints.counts.get(text)
+        if (
+            count is not None
+            and str(count) in self.lexicon.vocabulary
+            and text not in {"a", "an", "one", "single"}
+        ):
+            self._slot(
+                Slot(str(count), token.start, token.end, True, True, number=count, text=text)
+            )
+            return
+        for form in word.forms:
+            self._slot(
+                Slot(
+                    form, token.start, token.end, word.known, word.filler or count is not None,
+                    word.slips, count, text,
+                )
+            )  # fmt: skip
+
+    def _part_of_phrase(self, text: str, following: Token | None) -> bool:
+        """Whether a joint word is a word of a phrase here, as the "off" of "cut off tool"."""
+        pairs = self.lexicon.pairs
+        slots = self.clause.slots
+        if slots and (slots[-1].form, text) in pairs:
+            return True
+        if following is None:
+            return False
+        if following.text == "/":
+            return any(pair[0] == text for pair in pairs)
+        if following.kind != "word":
+            return False
+        return (text, self.lexicon.word(following.text).forms[0]) in pairs
+
+    def _join(self, link: str, token: Token) -> None:
+        if link == "and":
+            self._slot(Slot("&", token.start, token.end, True, True))
+        elif token.text == "of":
+            if any(slot.known and not slot.filler for slot in self.clause.slots):
+                self.cut("of", token.end, "of")
+            else:
+                self._slot(Slot("of", token.start, token.end, False, True, text="of"))
+        else:
+            self.cut(link, token.end, token.text)  # type: ignore[arg-type]
+
+
+def mount_form(name: str) -> str:
+    """Return the word a designation counts as when phrases are matched.
+
+    >>> mount_form("ER32"), mount_form("MT3"), mount_form("D1-4")
+    ('er', 'mt', '')
+    """
+    low = name.lower()
+    if low.startswith("er"):
+        return "er"
+    if low.startswith("mt"):
+        return "mt"
+    if low.startswith("jt") or low[:1] == "b" and low[1:].isdigit():
+        return "jt"
+    if low.startswith("iso"):
+        return "iso"
+    return low if low in {"5c", "3c", "16c", "r8", "axa", "bxa", "cxa", "0xa", "ca"} else ""

@@ -1,0 +1,67 @@
+"""Stock codes: the shapes of dealers' and standards' part numbers, and what they say."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from kitreckon.reading.chart import NOTHING, Mention
+from kitreckon.reading.clauses import Clause
+from kitreckon.reading.tokens import Code, Token
+
+
+@dataclass(frozen=True, slots=True)
+class Codes:
+    """All shapes in one pattern; group ``c3`` is the fourth shape."""
+
+    form: re.Pattern[str] | None
+    known: tuple[tuple[str, bool], ...]  # kind, weak: words on the line overrule it
+
+    @classmethod
+    def of(cls, rules: Mapping[str, Any]) -> Codes:
+        """Read the shapes from the rules."""
+        table = rules.get("codes", ())
+        shapes = [
+            rf"(?P<c{index}>(?<![a-z0-9]){rule['shape']})(?![a-z0-9])"
+            for index, rule in enumerate(table)
+        ]
+        known = tuple((str(rule["kind"]), str(rule.get("weak", "no")) == "yes") for rule in table)
+        return cls(re.compile("|".join(shapes)) if shapes else None, known)
+
+    def find(self, low: str) -> list[Token]:
+        """Return the stock codes in a small-letter text."""
+        if self.form is None:
+            return []
+        found = []
+        for match in self.form.finditer(low):
+            index = int(str(match.lastgroup)[1:])
+            kind, weak = self.known[index]
+            place = match.re.groupindex[f"c{index}"]
+            digits = match.group(place + 1) if place < match.re.groups else None
+            inner = match.re.groupindex.get(f"c{index + 1}", match.re.groups + 1)
+            size = int(digits) if inner > place + 1 and digits and digits.isdigit() else None
+            code = Code(kind, weak, size if size and 3 <= size <= 999 else None)
+            found.append(Token("code", match[0], match.start(), match.end(), code))
+        return found
+
+    @staticmethod
+    def mentions(clauses: Sequence[Clause], mentions: Sequence[Mention]) -> list[Mention]:
+        """Return what the codes name, where words do not already say it."""
+        out: list[Mention] = []
+        for number, clause in enumerate(clauses):
+            for token in clause.facts:
+                code = token.value
+                if not isinstance(code, Code):
+                    continue
+                rivals = [m for m in mentions if m.target not in NOTHING and not m.open]
+                if (code.weak and rivals) or any(m.target == code.kind for m in mentions):
+                    continue
+                out.append(
+                    Mention(
+                        ((code.kind, 1.0),), [], number, token.start, token.end, 0, 0,
+                        strength=6.0, words=2,
+                    )
+                )  # fmt: skip
+        return out

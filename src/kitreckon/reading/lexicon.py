@@ -1,0 +1,332 @@
+"""Names and words of the kinds, indexed so that looking one up never depends on how many.
+
+Words are brought to one form (spelling, number, one word or two), phrases are kept under the
+sorted words they hold, and slips of the keys are found through the words' deletions.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from rapidfuzz.distance import OSA
+
+from kitreckon.catalogue.model import Kind
+
+MACHINE = "machine"  # targets that are no kind
+THING = "thing"
+ASIDE = "aside"
+OPEN = "open"
+
+NAME_SHARE = 3.0
+WORD_SHARE = 2.0
+_LINKS = frozenset({"of", "for", "the", "a", "an", "in", "on", "to", "with", "from", "by", "at"})
+_CACHE_LIMIT = 8_192
+_LONGEST_WORD = 24
+_NEVER_SPELLED = 4  # shorter words are taken as they stand
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of a text in its one form; ``slips`` counts the letters that were put right."""
+
+    forms: tuple[str, ...]
+    known: bool  # stands in some phrase
+    filler: bool  # says nothing by itself
+    slips: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """What a sequence of words stands for: targets with shares, and how telling it is."""
+
+    words: tuple[str, ...]  # in the usual order
+    targets: tuple[tuple[str, float], ...]  # kind or MACHINE/THING/ASIDE, with its share of 1
+    weight: float
+    open: bool = False
+    describing: bool = False  # by itself a name, before another it only describes
+
+
+class Lexicon:
+    """The index over all phrases."""
+
+    def __init__(self, kinds: Mapping[str, Kind], rules: Mapping[str, Any]) -> None:
+        self._spellings = {
+            variant: form for form, variants in _table(rules, "spellings") for variant in variants
+        }
+        self._singles: dict[str, str] = {}
+        self._compounds: dict[str, tuple[str, ...]] = {}
+        for pair in rules.get("compounds", ()):
+            words = tuple(self._single(word) for word in str(pair).split())
+            self._compounds["".join(str(pair).split())] = words
+            self._compounds.setdefault("".join(words), words)
+        self._fillers = frozenset(self._single(word) for word in rules.get("fillers", ()))
+        self._describing = frozenset(self._single(w) for w in rules.get("describing", ()))
+        found: dict[tuple[str, ...], dict[str, float]] = {}
+        self._add_kinds(kinds, rules, found)
+        self._add_others(rules, found)
+        self._weights = self._telling(found)
+        self.phrases: dict[tuple[str, ...], tuple[Phrase, ...]] = {}
+        for words, targets in found.items():
+            self._keep(self._phrase(words, targets, open_=False))
+        self._add_open(rules)
+        self.vocabulary = frozenset(self._weights)
+        self._index: dict[str, tuple[str, ...]] | None = None
+        self.pairs = frozenset(
+            pair for words in found for pair in zip(words, words[1:], strict=False)
+        )
+        self._cache: dict[str, Word] = {}
+        self.longest = min(5, max((len(key) for key in self.phrases), default=1))
+
+    # --- words
+
+    def word(self, text: str) -> Word:
+        """Return a small-letter word in its one form, put right where it is a slip of a known one."""
+        word = self._cache.get(text)
+        if word is None:
+            if len(self._cache) >= _CACHE_LIMIT:
+                self._cache.clear()
+            word = self._cache[text] = self._read_word(text)
+        return word
+
+    def weight(self, form: str) -> float:
+        """Return how telling a word is: words of few kinds tell more."""
+        return self._weights.get(form, 0.0)
+
+    def words_of(self, text: str) -> tuple[str, ...]:
+        """Return the forms of all words of a phrase, joints left out, "and" as "&"."""
+        forms: list[str] = []
+        for raw in _split(text):
+            if raw in _LINKS:
+                continue
+            forms.extend(self._forms(raw))
+        return tuple(forms)
+
+    def _forms(self, raw: str) -> tuple[str, ...]:
+        if raw in {"and", "&", "+"}:
+            return ("&",)
+        if raw in self._compounds:
+            return self._compounds[raw]
+        single = self._single(raw)
+        return self._compounds.get(single, (single,))
+
+    def _single(self, raw: str) -> str:
+        form = self._singles.get(raw)
+        if form is None:
+            if len(self._singles) >= _CACHE_LIMIT:
+                self._singles.clear()
+            form = self._spellings.get(raw)
+            if form is None:
+                form = _singular(raw)
+                form = self._spellings.get(form, form)
+            self._singles[raw] = form
+        return form
+
+    def _read_word(self, text: str) -> Word:
+        text = text.removesuffix("'s")
+        forms = self._forms(text)
+        if all(form in self.vocabulary for form in forms):
+            filler = len(forms) == 1 and (forms[0] in self._fillers or text in self._fillers)
+            return Word(forms, known=True, filler=filler)
+        if text in self._fillers or (len(forms) == 1 and forms[0] in self._fillers):
+            return Word(forms, known=False, filler=True)
+        parted = self._parted(text)
+        if parted is not None:
+            return Word(parted, known=True, filler=False)
+        right, slips = self._put_right(text)
+        if right is not None:
+            return Word(right, known=True, filler=False, slips=slips)
+        return Word(forms, known=False, filler=False)
+
+    def _parted(self, text: str) -> tuple[str, str] | None:
+        """Return two words written as one, where they stand together in some phrase."""
+        if not 7 <= len(text) <= _LONGEST_WORD:
+            return None
+        for at in range(3, len(text) - 2):
+            pair = (self._single(text[:at]), self._single(text[at:]))
+            if pair in self.pairs:
+                return pair
+        return None
+
+    def _put_right(self, text: str) -> tuple[tuple[str, ...] | None, int]:
+        if not _NEVER_SPELLED <= len(text) <= _LONGEST_WORD or text in self._spellings:
+            return None, 0
+        best: str | None = None
+        least = 3
+        for shape in dict.fromkeys((text, _singular(text))):
+            for candidate in self._near(shape):
+                slips = OSA.distance(shape, candidate, score_cutoff=least)
+                if slips >= least and not (slips == least and self._likelier(candidate, best)):
+                    continue
+                if _plausible(shape, candidate, slips):
+                    best, least = candidate, slips
+        return (None, 0) if best is None else (self._forms(best), least)
+
+    def _likelier(self, one: str, other: str | None) -> bool:
+        return other is not None and self.weight(one) > self.weight(other)
+
+    def _near(self, text: str) -> Iterable[str]:
+        if self._index is None:  # only made when a word is met that nobody knows
+            self._index = _deletions_of((*self.vocabulary, *self._spellings, *self._compounds))
+        seen: set[str] = set()
+        for shape in {text, *_without_one(text)}:
+            seen.update(self._index.get(shape, ()))
+        return sorted(seen)
+
+    # --- building
+
+    def _add_kinds(
+        self,
+        kinds: Mapping[str, Kind],
+        rules: Mapping[str, Any],
+        found: dict[tuple[str, ...], dict[str, float]],
+    ) -> None:
+        written = dict(_table(rules, "written"))
+        for kind in kinds.values():
+            names = (*kind.british, *kind.american)
+            for name in names:
+                self._add(name, kind.id, NAME_SHARE, found)
+            for word in (*kind.words, *written.get(kind.id, ())):
+                self._add(word, kind.id, WORD_SHARE, found)
+            for _, foreign in kind.foreign:
+                for name in foreign:
+                    self._add(name, kind.id, WORD_SHARE, found)
+
+    def _add_others(
+        self,
+        rules: Mapping[str, Any],
+        found: dict[tuple[str, ...], dict[str, float]],
+    ) -> None:
+        for subject, target in (
+            ("machines", MACHINE),
+            ("not_accessories", THING),
+            ("asides", ASIDE),
+        ):
+            for phrase in rules.get(subject, ()):
+                if not found.get(self.words_of(str(phrase))):
+                    self._add(str(phrase), target, WORD_SHARE, found)
+
+    def _add(
+        self,
+        text: str,
+        target: str,
+        share: float,
+        found: dict[tuple[str, ...], dict[str, float]],
+    ) -> None:
+        words = self.words_of(text)
+        if not words or " with" in text:  # "with" cuts a line: such a phrase is never met
+            return
+        for form in (words, tuple(word for word in words if word != "&")):
+            if form:
+                targets = found.setdefault(form, {})
+                targets[target] = max(share, targets.get(target, 0.0))
+
+    def _add_open(self, rules: Mapping[str, Any]) -> None:
+        for phrase, shares in (rules.get("open") or {}).items():
+            words = self.words_of(str(phrase))
+            targets = {str(kind): float(share) for kind, share in shares.items()}
+            for word in words:
+                self._weights.setdefault(word, 1.0)
+            key = tuple(sorted(words))
+            kept = tuple(p for p in self.phrases.get(key, ()) if p.words != words)
+            self.phrases[key] = (self._phrase(words, targets, open_=True), *kept)
+
+    def _keep(self, phrase: Phrase) -> None:
+        key = tuple(sorted(phrase.words))
+        self.phrases[key] = (*self.phrases.get(key, ()), phrase)
+
+    def find(self, forms: Sequence[str]) -> Phrase | None:
+        """Return the phrase of those words, in that order where there is one, else in any."""
+        found = self.phrases.get(tuple(sorted(forms)))
+        if found is None:
+            return None
+        if len(found) > 1:
+            words = tuple(forms)
+            for phrase in found:
+                if phrase.words == words:
+                    return phrase
+        return found[0]
+
+    @staticmethod
+    def _telling(found: Mapping[tuple[str, ...], Mapping[str, float]]) -> dict[str, float]:
+        owners: dict[str, set[str]] = {}
+        for key, targets in found.items():
+            for word in key:
+                owners.setdefault(word, set()).update(targets)
+        total = len({target for targets in found.values() for target in targets}) or 1
+        return {word: math.log((total + 1) / (len(who) + 0.5)) for word, who in owners.items()}
+
+    def _phrase(
+        self, words: tuple[str, ...], targets: Mapping[str, float], *, open_: bool
+    ) -> Phrase:
+        total = 1.0 if open_ else sum(targets.values())
+        shares = sorted(((kind, share / total) for kind, share in targets.items()), key=_by_share)
+        weight = sum(self._weights.get(word, 1.0) for word in words)
+        describing = len(words) == 1 and words[0] in self._describing
+        return Phrase(words, tuple(shares), weight, open_, describing)
+
+
+def _by_share(pair: tuple[str, float]) -> tuple[float, str]:
+    return (-pair[1], pair[0])
+
+
+def _table(rules: Mapping[str, Any], name: str) -> list[tuple[str, Sequence[str]]]:
+    return [(str(key), value) for key, value in (rules.get(name) or {}).items()]
+
+
+_PIECE = re.compile(
+    r"(?P<er>er\s?-?\d{1,2}\b)|(?P<mt>mt\s?-?\d\b|\d\s?mt\b)|(?P<mark>\d{1,2}c\b|r8\b|[0o]xa\b|w20\b)"
+    r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)?)|(?P<number>\d+)|(?P<and>[&+])"
+)
+
+
+def _split(text: str) -> list[str]:
+    out: list[str] = []
+    for match in _PIECE.finditer(text.lower()):
+        sort = match.lastgroup
+        if sort in {"er", "mt"}:
+            out.append(str(sort))
+        else:
+            out.append("&" if sort == "and" else _NUMBER_WORDS.get(match[0], match[0]))
+    return out
+
+
+_NUMBER_WORDS = {"two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+
+
+def _singular(word: str) -> str:
+    if len(word) <= 3 or not word.endswith("s") or word.endswith(("ss", "us", "is", "ous")):
+        return word
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith(("ches", "shes", "xes", "sses")):
+        return word[:-2]
+    return word[:-1]
+
+
+def _without_one(word: str) -> Iterable[str]:
+    return (word[:i] + word[i + 1 :] for i in range(len(word)))
+
+
+def _deletions_of(vocabulary: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for word in vocabulary:
+        if len(word) < _NEVER_SPELLED or not word.isalpha():
+            continue
+        for shape in {word, *_without_one(word)}:
+            found.setdefault(shape, []).append(word)
+    return {shape: tuple(words) for shape, words in found.items()}
+
+
+def _plausible(text: str, candidate: str, slips: int) -> bool:
+    # A short word one letter off is as likely another word or a name, unless letters changed
+    # places; the first letter is seldom the wrong one.
+    allowed = 1 if len(candidate) <= 7 else 2
+    if text[0] != candidate[0]:
+        return len(candidate) >= 7 and slips == 1 and len(text) != len(candidate)
+    if len(text) <= 5 and len(candidate) <= len(text):
+        return slips <= 1 and (sorted(text) == sorted(candidate) or len(candidate) < len(text) > 4)
+    return slips <= allowed

@@ -1,0 +1,89 @@
+"""Words that leave the kind open, weighed by what else stands on the line."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from kitreckon.reading.chart import Mention
+from kitreckon.reading.clauses import MEASURES, Clause
+from kitreckon.reading.lexicon import Lexicon
+from kitreckon.reading.tokens import lengths_in
+
+_NOSE = re.compile(r"D1-|A\d-|L0|L\d|\d.*-\d")
+_TAPER = re.compile(r"MT|JT|B\d")
+_SMALL_MM = 20.0
+_LARGE_MM = 70.0
+
+
+@dataclass(frozen=True, slots=True)
+class Openings:
+    """Rules: a sign on the line makes some of the open kinds likelier."""
+
+    rules: tuple[tuple[str, frozenset[str], float], ...]  # sign, kinds, factor
+
+    @classmethod
+    def of(cls, rules: Mapping[str, Any], lexicon: Lexicon) -> Openings:
+        """Read the signs from the rules: a word, or one of @nose @taper @series @small @large."""
+        out = []
+        for rule in rules.get("signs", ()):
+            for sign in rule["sign"]:
+                name = str(sign)
+                form = name if name.startswith("@") else " ".join(lexicon.words_of(name))
+                kinds = frozenset(str(kind) for kind in rule["favours"])
+                out.append((form, kinds, float(rule.get("factor", 6.0))))
+        return cls(tuple(out))
+
+    def weighed(
+        self, mention: Mention, clauses: Sequence[Clause], mentions: Sequence[Mention]
+    ) -> Mention:
+        """Return the mention with its shares weighed anew."""
+        if not mention.open:
+            return mention
+        signs = _signs(mention, clauses, mentions)
+        shares = dict(mention.targets)
+        left = max(0.0, 1.0 - sum(shares.values()))
+        for sign, kinds, factor in self.rules:
+            if sign in signs and any(kind in kinds for kind in shares):
+                shares = {k: s * factor if k in kinds else s for k, s in shares.items()}
+        total = sum(shares.values()) + left
+        ranked = sorted(((k, s / total) for k, s in shares.items()), key=lambda p: (-p[1], p[0]))
+        return replace(mention, targets=tuple(ranked))
+
+
+def _signs(
+    mention: Mention, clauses: Sequence[Clause], mentions: Sequence[Mention]
+) -> frozenset[str]:
+    signs: set[str] = set()
+    last = mention.clause + 1
+    for clause in clauses[mention.clause : last + 1]:
+        if clause is not clauses[mention.clause] and any(
+            m.clause == last and not m.open for m in mentions
+        ):
+            break
+        forms = [slot.form for slot in clause.slots]
+        signs.update(forms)
+        signs.update(" ".join(pair) for pair in zip(forms, forms[1:], strict=False))
+        for token in clause.facts:
+            if token.kind == "mount":
+                signs.update(_of_mount(str(token.value)))
+            elif token.kind in MEASURES and clause.link != "for":
+                signs.update(_of_size(token.text))
+    return frozenset(signs)
+
+
+def _of_mount(name: str) -> list[str]:
+    if _TAPER.match(name):
+        return ["@taper"]
+    if _NOSE.match(name):
+        return ["@nose"]
+    return ["@series"] if name.endswith("XA") else ["@" + name.rstrip("0123456789").lower()]
+
+
+def _of_size(text: str) -> list[str]:
+    sizes = [length.mm for length in lengths_in(text) if length.unit is not None]
+    if not sizes:
+        return []
+    return ["@small"] if max(sizes) <= _SMALL_MM else ["@large"] if max(sizes) >= _LARGE_MM else []

@@ -1,0 +1,136 @@
+"""A thing named on a line, made a piece: how many, how large, in what state, how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from kitreckon.catalogue.model import Kind
+from kitreckon.reading import facts
+from kitreckon.reading.chart import NOTHING, Mention
+from kitreckon.reading.clauses import Clause
+from kitreckon.reading.confidence import Scale, Signs
+from kitreckon.reading.lexicon import ASIDE, MACHINE, THING
+from kitreckon.reading.model import Likely, ReadPiece
+from kitreckon.reading.passage import HEAD, Passage, kinds_of
+from kitreckon.reading.state import States, parts_missing
+from kitreckon.reading.why import reasons_of
+
+
+class Maker:
+    """Makes pieces of mentions."""
+
+    def __init__(self, kinds: Mapping[str, Kind], rules: Mapping[str, Any]) -> None:
+        self._kinds = kinds
+        self._states = States.of(rules)
+        self._habits = facts.SizeHabits.of(rules)
+        self._scale = Scale.of(rules)
+
+    @property
+    def bar(self) -> float:
+        """The confidence from which a reading is taken unasked."""
+        return self._scale.bar
+
+    def piece(self, passage: Passage, mention: Mention) -> ReadPiece:
+        """Return the piece a mention stands for."""
+        own = passage.clauses[mention.clause]
+        following = following_clauses(passage, mention)
+        scope = [own, *following]
+        kind = mention.target
+        qty, set_of = facts.count_of(passage, mention, following, self._habits)
+        mount, series = facts.mount_of(kind, scope)
+        size = facts.size_of(passage, mention, scope, self._habits, set_of)
+        text = _own_text(passage, mention, scope)
+        signs = signs_of(passage, mention)
+        sure = self._scale.sure(signs)
+        return ReadPiece(
+            kind=kind,
+            qty=qty,
+            set_of=set_of,
+            size=size,
+            mount=mount,
+            series=series,
+            back=self._states.back(text),
+            condition=self._states.condition(text),
+            parts_missing=self._missing(passage, kind, following),
+            unsafe=self._states.danger(text),
+            state="absent" if self._absent(passage, mention) else "here",
+            confidence=round(sure, 4),
+            taken=sure >= self._scale.bar,
+            others=_others(mention, sure),
+            why=reasons_of(passage, mention),
+            text=passage.shown[own.start : scope[-1].end].strip(" ,;.("),
+        )
+
+    def _missing(self, passage: Passage, kind: str, following: Sequence[Clause]) -> tuple[str, ...]:
+        if kind not in self._kinds:
+            return ()
+        texts = [passage.low[max(0, c.start - 10) : c.end] for c in following]
+        return parts_missing(self._kinds[kind], texts, self._states.missing)
+
+    def _absent(self, passage: Passage, mention: Mention) -> bool:
+        start = max(
+            (m.end for m in passage.mentions if m.end <= mention.start and m.target not in NOTHING),
+            default=0,
+        )
+        after = passage.low[mention.end : passage.clauses[mention.clause].end + 24]
+        return self._states.denied(passage.low[start : mention.start], after)
+
+
+def _own_text(passage: Passage, mention: Mention, scope: Sequence[Clause]) -> str:
+    inside = [m for m in passage.mentions if m.clause == mention.clause and m is not mention]
+    start = max((m.end for m in inside if m.end <= mention.start), default=scope[0].start)
+    end = min((m.start for m in inside if m.start >= mention.end), default=scope[-1].end)
+    return passage.low[start:end]
+
+
+def following_clauses(passage: Passage, mention: Mention) -> list[Clause]:
+    """Return the clauses after a mention that say something of it: those that name nothing."""
+    named = {m.clause for m in passage.mentions if m.target not in {MACHINE, ASIDE}}
+    if any(
+        m.clause == mention.clause and m.start > mention.start for m in kinds_of(passage.mentions)
+    ):
+        return []
+    out = []
+    for number in range(mention.clause + 1, len(passage.clauses)):
+        clause = passage.clauses[number]
+        if number in named:
+            if clause.link in HEAD and not _only_parts(passage, number):
+                break
+            continue
+        out.append(clause)
+    return out
+
+
+def _only_parts(passage: Passage, number: int) -> bool:
+    return False
+
+
+def signs_of(passage: Passage, mention: Mention) -> Signs:
+    """Return what speaks for and against the reading of a mention."""
+    link = passage.link(mention)
+    rest = [m for m in passage.mentions if m is not mention]
+    return Signs(
+        share=mention.targets[0][1],
+        words=mention.words,
+        strength=mention.strength,
+        slips=mention.slips,
+        loose=mention.loose,
+        trailing=mention.trailing,
+        strange=mention.strange,
+        aside=0 if link in HEAD else 1 if link in {"with", "of"} else 2,
+        turned=1 if mention.turned else 0,
+        modified=1 if mention.modified else 0,
+        thing=sum(1 for m in rest if m.target == THING),
+        others=len(kinds_of(rest)),
+        length=sum(len(clause.slots) for clause in passage.clauses),
+    )
+
+
+def _others(mention: Mention, sure: float) -> tuple[Likely, ...]:
+    share = mention.targets[0][1] or 1.0
+    return tuple(
+        Likely(kind, round(sure * part / share, 4))
+        for kind, part in mention.targets[1:]
+        if kind not in NOTHING
+    )

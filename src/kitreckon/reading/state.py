@@ -1,0 +1,120 @@
+"""What state a thing is said to be in: condition, danger, missing parts, not there at all."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from kitreckon.catalogue.model import Kind
+
+_SPACE = re.compile(r"[\s-]+")
+
+
+def phrase_form(phrases: Iterable[str], *, start: str = r"(?<![\w'])") -> re.Pattern[str]:
+    """Return a pattern that finds any of the phrases as whole words, the longest first."""
+    ordered = sorted({str(phrase).lower() for phrase in phrases}, key=lambda p: (-len(p), p))
+    if not ordered:
+        return re.compile(r"(?!)")
+    body = "|".join(r"[\s-]+".join(map(re.escape, _SPACE.split(phrase))) for phrase in ordered)
+    return re.compile(rf"{start}(?:{body})(?![\w'])")
+
+
+@dataclass(frozen=True, slots=True)
+class States:
+    """The patterns of the rules that tell a state."""
+
+    conditions: re.Pattern[str]
+    condition_of: Mapping[str, str]
+    unsafe: re.Pattern[str]
+    before: re.Pattern[str]
+    after: re.Pattern[str]
+    never: re.Pattern[str]
+    missing: re.Pattern[str]
+    backs: Mapping[str, re.Pattern[str]]
+
+    @classmethod
+    def of(cls, rules: Mapping[str, Any]) -> States:
+        """Make the patterns from the rules."""
+        table = {
+            _plain(word): condition
+            for condition, words in (rules.get("conditions") or {}).items()
+            for word in words
+        }
+        return cls(
+            phrase_form(table),
+            table,
+            phrase_form(rules.get("unsafe", ())),
+            phrase_form(rules.get("absent_before", ())),
+            phrase_form(rules.get("absent_after", ())),
+            phrase_form(rules.get("not_absent", ())),
+            phrase_form(rules.get("missing_parts", ())),
+            {str(name): phrase_form(words) for name, words in (rules.get("backs") or {}).items()},
+        )
+
+    def condition(self, text: str) -> str | None:
+        """Return the condition a text tells, the worst where it tells several."""
+        order = ("new", "excellent", "very-good", "good", "fair", "poor", "scrap")
+        said = [self.condition_of[_plain(m[0])] for m in self.conditions.finditer(text)]
+        return max(said, key=order.index) if said else None
+
+    def back(self, text: str) -> Literal["plain", "backplate", "direct"] | None:
+        """Return how a chuck is said to be held, None where nothing is said."""
+        if "mount" not in text and "back" not in text:
+            return None
+        names: tuple[Literal["plain", "backplate", "direct"], ...] = (
+            "plain",
+            "backplate",
+            "direct",
+        )
+        for name in names:
+            if name in self.backs and self.backs[name].search(text):
+                return name
+        return None
+
+    def danger(self, text: str) -> str:
+        """Return the word of danger in a text ("cracked"), or ""."""
+        if "crack" in text and self.never.search(text):
+            return ""
+        match = self.unsafe.search(text)
+        return match[0] if match else ""
+
+    def denied(self, before: str, after: str) -> bool:
+        """Whether the words before or after a thing say that it is not there."""
+        masked = self.never.sub(lambda m: "." * len(m[0]), before)
+        last = None
+        for last in self.before.finditer(masked):
+            pass
+        if last is not None and len(masked[last.end() :].split()) <= 5:
+            return True
+        match = self.after.search(after)
+        return match is not None and len(after[: match.start()].split()) <= 3
+
+
+def _plain(text: str) -> str:
+    return _SPACE.sub(" ", text.strip().lower())
+
+
+def parts_missing(
+    kind: Kind, clause_texts: Sequence[str], missing: re.Pattern[str]
+) -> tuple[str, ...]:
+    """Return the ids of the kind's parts that the texts say are missing."""
+    found: dict[str, None] = {}
+    for text in clause_texts:
+        said = missing.search(text)
+        if said is None:
+            continue
+        rest = f" {text[said.end() :]} "
+        best = max(
+            (
+                (len(name), part.id)
+                for part in kind.parts
+                for name in part.names
+                if f" {name.lower()}" in rest
+            ),
+            default=None,
+        )
+        if best is not None:
+            found.setdefault(best[1])
+    return tuple(found)

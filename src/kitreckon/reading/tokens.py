@@ -1,0 +1,173 @@
+"""A line cut into tokens: words, numbers, lengths, designations, stock codes and marks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from kitreckon.quantities import Length, find_designations
+
+LINE_LIMIT = 2_000  # characters of one line that are read
+ADVERT_LIMIT = 30_000
+
+_FOLDS = str.maketrans(
+    {
+        "“": '"', "”": '"', "„": '"', "″": '"', "‟": '"', "’": "'", "‘": "'", "′": "'", "`": "'",
+        "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "×": "x", "⁄": "/", "•": ";", "·": ";",
+        "\u00a0": " ", "_": " ", "\ufffd": " ", "~": " ", "|": ";", "…": ";",
+    }
+)  # fmt: skip
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅓": "1/3", "⅔": "2/3",
+}  # fmt: skip
+_VULGAR_FORM = re.compile("[" + "".join(_VULGAR) + "]")
+
+_FRACTION = r"(?:\d{1,3}[- ])?\d{1,3}/\d{1,3}(?!\d)"
+_NUMBER = rf"(?:{_FRACTION}|\d{{0,5}}\.\d{{1,5}}|\d{{1,5}})"
+_INCH_WORD = (
+    r"in\b\.?(?!\s+(?:a|an|the|my|its|it|box|good|very|great|total|all|this|use|set|working)\b)"
+)
+_UNIT = rf"(?:\"|''|inch(?:es)?\b|ins\b|inc\b|{_INCH_WORD}|mm\b|mm(?=x)|cms?\b|ft\b|feet\b|foot\b|'(?![a-z])|m\b|met(?:er|re)s?\b)"
+_TOKEN = re.compile(
+    rf"""
+      (?P<money>[$£€]\s?\d[\d,]*(?:\.\d+)?k?|\d[\d,]*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
+    | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)|\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
+    | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?[x*]\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z]))
+    | (?P<range>{_NUMBER}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}\s?{_UNIT}
+      |{_FRACTION}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}(?!\d))
+    | (?P<power>\d+(?:\.\d+)?\s?-?(?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
+    | (?P<setof>\d{{1,4}}\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
+    | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b)
+    | (?P<length>{_NUMBER}[\s-]?{_UNIT})
+    | (?P<fraction>{_FRACTION})
+    | (?P<hash>\#\s?\d+[a-z]?)
+    | (?P<span>\d{{1,3}}\s?-\s?\d{{1,3}}(?![\d/]))
+    | (?P<decimal>\d*\.\d+)
+    | (?P<number>\d+)
+    | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)?)
+    | (?P<mark>[,;:.()\[\]{{}}&+/*!?"-])
+    """,
+    re.VERBOSE,
+)
+# A cheap look before the full search for designations.
+_MAYBE_DESIGNATION = re.compile(
+    r"mt|morse|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|\bl[ -]?0|iso|int|nmtb|"
+    r"cat|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|\d[ x\"-]\d|tpi"
+)
+_UNITS = {"mm": ("mm", 1), "cm": ("mm", 10), "m": ("mm", 1000), "ft": ("in", 12), "in": ("in", 1)}
+
+
+@dataclass(slots=True)
+class Token:
+    """One token: what it is, its small letters, where it stands, and its value if it has one."""
+
+    kind: str
+    text: str
+    start: int
+    end: int
+    value: object = None
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """A stock code: the kind it stands for, whether words may overrule it, its size in mm."""
+
+    kind: str
+    weak: bool
+    size_mm: int | None
+
+
+def fold(text: str) -> str:
+    """Return text with one spelling of quotes, dashes, fractions and underscores.
+
+    >>> fold("3½” chuck_key")
+    '3 1/2" chuck key'
+    """
+    if not text.isascii():
+        text = _VULGAR_FORM.sub(lambda m: " " + _VULGAR[m[0]], text)
+    return text.translate(_FOLDS)
+
+
+def scan(low: str, coded: Sequence[Token] = ()) -> list[Token]:
+    """Cut folded small-letter text into tokens; ``coded`` are the stock codes found in it."""
+    taken = _designations(low)
+    if coded:
+        taken = _with_codes(taken, coded)
+    tokens: list[Token] = []
+    at = 0
+    for special in taken:
+        _plain(low, at, special.start, tokens)
+        tokens.append(special)
+        at = special.end
+    _plain(low, at, len(low), tokens)
+    return tokens
+
+
+def _designations(low: str) -> list[Token]:
+    if not _MAYBE_DESIGNATION.search(low):
+        return []
+    return [
+        Token("mount", low[d.start : d.end], d.start, d.end, d.name) for d in find_designations(low)
+    ]
+
+
+def _with_codes(taken: list[Token], coded: Sequence[Token]) -> list[Token]:
+    kept = [
+        token
+        for token in taken
+        if not any(token.start < code.end and code.start < token.end for code in coded)
+    ]
+    return sorted([*kept, *coded], key=lambda token: token.start)
+
+
+def _plain(low: str, start: int, end: int, into: list[Token]) -> None:
+    for match in _TOKEN.finditer(low, start, end):
+        into.append(Token(str(match.lastgroup), match[0], match.start(), match.end()))
+
+
+_LENGTH = re.compile(rf"(?P<number>{_NUMBER})[\s-]?(?P<unit>{_UNIT})?", re.ASCII)
+
+
+def lengths_in(text: str) -> list[Length]:
+    """Return the lengths in a length, range or list of dimensions, with one unit for all.
+
+    A unit given once serves them all; a fraction without any is of an inch.
+
+    >>> [length.mm for length in lengths_in('1/32-1/2')], lengths_in("0-300 mm")[-1].mm
+    ([0.79375, 12.7], 300.0)
+    """
+    found = [(m["number"], _unit(m["unit"]), m[0]) for m in _LENGTH.finditer(text)]
+    shared = next((unit for _, unit, _ in reversed(found) if unit), None)
+    lengths = []
+    for number, unit, typed in found:
+        unit = unit or shared or ("in" if "/" in number else None)
+        amount = _amount(number)
+        if amount is None:
+            continue
+        if unit is None:
+            lengths.append(Length(amount, None, typed.strip()))
+        else:
+            base, times = _UNITS[unit]
+            lengths.append(Length(amount * times, "mm" if base == "mm" else "in", typed.strip()))
+    return lengths
+
+
+def _unit(text: str | None) -> str | None:
+    if not text:
+        return None
+    if text in {'"', "''"} or text.startswith("in"):
+        return "in"
+    if text in {"'", "ft", "feet", "foot"}:
+        return "ft"
+    return "m" if text.startswith("met") else text.rstrip("s")
+
+
+def _amount(number: str) -> Fraction | None:
+    whole, _, part = number.replace("-", " ").rpartition(" ")
+    try:
+        return Fraction(part) + (Fraction(whole) if whole.strip() else 0)
+    except (ValueError, ZeroDivisionError):
+        return None
