@@ -106,7 +106,7 @@ def _reckon(
     fits: Mapping[str, Fit] | None = None,
 ) -> Reckoning:
     ground = workings.ground
-    fitted = {**_fits(visit, shelf, ground), **(fits or {})}
+    fitted = {**fits_of(visit, shelf, ground), **(fits or {})}
     lines = _lines(visit.pieces, fitted, workings)
     covered = cover(workings.slots, visit, lines, workings.shelf, purchases, ground)
     values = value_all(lines, covered, ground)
@@ -144,7 +144,7 @@ def _reckon(
     )
 
 
-def _fits(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, Fit]:
+def fits_of(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, Fit]:
     """Fits of all pieces; what the seller keeps, or what is unsafe, is no adapter for others."""
     sound = [piece for piece in visit.pieces if not piece.his and not piece.unsafe]
     rest = [piece for piece in visit.pieces if piece.his or piece.unsafe]

@@ -19,7 +19,7 @@ from kitreckon.reckoning.scaling import (
     scale_by_size,
     year_factor,
 )
-from kitreckon.reckoning.spread import Spread
+from kitreckon.reckoning.spread import Spread, check_three_points
 
 PURCHASE_WEIGHT = 2.0  # purchases it takes to pull a price half of the way: judgement
 _NEW: tuple[SupplyName, ...] = ("new-import", "new-name-brand")

@@ -9,6 +9,7 @@ from itertools import pairwise
 from kitreckon.catalogue.model import PricePoint, PriceTable, SupplyName
 from kitreckon.count import Preferences
 from kitreckon.errors import KitreckonError
+from kitreckon.reckoning.spread import check_three_points
 
 BEYOND = 2.0  # a price is refused beyond half to double the sizes it is known for
 
@@ -98,6 +99,7 @@ def _rank(point: PricePoint) -> tuple[int, bool]:
 def exponent_of(
     table: PriceTable, supply: SupplyName, points: Sequence[PricePoint]
 ) -> float | None:
+    """Return the exponent the table states for a supply, else the one its points give."""
     stated = dict(table.exponents)
     if supply in stated:
         return stated[supply]

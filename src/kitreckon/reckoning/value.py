@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Piece
@@ -87,6 +88,31 @@ def _value(
         reasons=reasons,
         priced=line.used is not None,
         spreads=spreads,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """The means of a line's value alone, as an offer needs them."""
+
+    worth_mean: Money
+    part_out_mean: Money
+    floor: Money
+    unsafe: bool
+
+
+def means_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Means:
+    """Return the means that value_of gives, without how they are spread."""
+    currency = ground.prices.currency
+    nothing = Money.zero(currency)
+    if line.piece.unsafe or line.piece.his:
+        return Means(nothing, nothing, nothing, bool(line.piece.unsafe))
+    worth = sum(unit.mean for unit in units) + (line.units - len(units)) * line.part_mean
+    return Means(
+        Money(worth, currency),
+        Money(line.units * line.part_mean, currency),
+        Money(_floor(line, ground), currency),
+        False,
     )
 
 
