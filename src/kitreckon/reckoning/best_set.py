@@ -89,6 +89,38 @@ def most_worth(classes: Sequence[Choices], budget: int) -> int:
     return int(worth)
 
 
+def most_worth_with(classes: Sequence[Choices], budget: int) -> list[int]:
+    """Return for each class a bound on the worth of any selection that does not take its first.
+
+    One price for a unit of budget is found for the whole problem; the bounds are those of the
+    relaxation in which every class buys at that price. -1 where a class has no other choice.
+    """
+    ladders = [[row[:2] for row in _ladder(choices, budget)] for choices in classes]
+    gain, price = _break_slope(ladders, budget)
+
+    def net(choice: tuple[int, int]) -> int:
+        return choice[1] * price - choice[0] * gain
+
+    nets = [max((net(choice) for choice in choices), default=0) for choices in classes]
+    total = gain * budget + sum(nets)
+    return [
+        (total - nets[n] + max(net(choice) for choice in choices[1:])) // price
+        if choices[1:]
+        else -1
+        for n, choices in enumerate(classes)
+    ]
+
+
+def _break_slope(ladders: Sequence[Choices], budget: int) -> tuple[int, int]:
+    """Return gain and price of the step at which the divisible problem runs out of budget."""
+    room = budget - sum(rows[0][0] for rows in ladders if rows)
+    for cost, gain in _steps(ladders):
+        if cost > room:
+            return gain, cost
+        room -= cost
+    return 0, 1
+
+
 def _steps(ladders: Sequence[Choices]) -> list[tuple[int, int]]:
     """Every step up the upper hull of every class, the most worth per cost first."""
     steps: list[tuple[int, int]] = []
@@ -111,21 +143,12 @@ class _Search:
     def __init__(self, ladders: list[list[tuple[int, int]]], budget: int) -> None:
         self.ladders = ladders
         self.budget = budget
-        self.gain, self.price = self._break_slope()
+        self.gain, self.price = _break_slope(ladders, budget)
         self.pivot = [self._pivot(rows) for rows in ladders]
         self.best = [0] * len(ladders)
         self.best_score = sum(rows[0][1] for rows in ladders)
         self.bound = self.best_score
         self._fill_up()
-
-    def _break_slope(self) -> tuple[int, int]:
-        """Gain over price of the step at which the divisible problem runs out of budget."""
-        room = self.budget - sum(rows[0][0] for rows in self.ladders)
-        for cost, gain in _steps(self.ladders):
-            if cost > room:
-                return gain, cost
-            room -= cost
-        return 0, 1
 
     def _pivot(self, rows: list[tuple[int, int]]) -> int:
         """Return the choice that is best when a unit of budget costs the break slope."""

@@ -10,14 +10,14 @@ from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Vis
 from kitreckon.fitting import fit_all
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
-from kitreckon.reckoning.cover import Slot, cover, slots_of
+from kitreckon.reckoning.cover import Covered, Slot, Worths, cover, slots_of
 from kitreckon.reckoning.lines import Ground, Line, line_of
 from kitreckon.reckoning.model import Adds, Bundle, Reckoning, Value
 from kitreckon.reckoning.offer import offer
-from kitreckon.reckoning.prices import Prices, range_of
+from kitreckon.reckoning.prices import Prices
 from kitreckon.reckoning.selling import sale_costs
-from kitreckon.reckoning.sums import sum_quantiles
-from kitreckon.reckoning.value import gaps, not_looked, usual_sizes, value_all
+from kitreckon.reckoning.sums import factor_correlation
+from kitreckon.reckoning.value import Known, gaps, not_looked, usual_sizes, value_all
 
 
 @dataclass(slots=True)
@@ -27,6 +27,8 @@ class Workings:
     ground: Ground
     slots: tuple[Slot, ...]
     lines: dict[str, Line] = field(default_factory=dict)
+    worths: Worths = field(default_factory=dict)
+    values: dict[str, Known] = field(default_factory=dict)
     shelf: tuple[Line, ...] = ()
     if_there: dict[tuple[str, int], Money] = field(default_factory=dict)
 
@@ -108,13 +110,25 @@ def _reckon(
     ground = workings.ground
     fitted = {**fits_of(visit, shelf, ground), **(fits or {})}
     lines = _lines(visit.pieces, fitted, workings)
-    covered = cover(workings.slots, visit, lines, workings.shelf, purchases, ground)
-    values = value_all(lines, covered, ground)
+    known = Workings(
+        ground,
+        workings.slots,
+        {line.piece.id: line for line in lines},
+        dict(workings.worths),
+        dict(workings.values),
+        workings.shelf,
+        workings.if_there,
+    )
+
+    def valued(counted: Sequence[Line]) -> tuple[Covered, dict[str, Value]]:
+        owned, worths = workings.shelf, known.worths
+        covered = cover(workings.slots, visit, counted, owned, purchases, ground, worths)
+        return covered, value_all(counted, covered, ground, known.values)
+
+    covered, values = valued(lines)
 
     def revalue(kept: frozenset[str]) -> Mapping[str, Value]:
-        rest = [line for line in lines if line.piece.id not in kept]
-        left = cover(workings.slots, visit, rest, workings.shelf, purchases, ground)
-        return value_all(rest, left, ground)
+        return valued([line for line in lines if line.piece.id not in kept])[1]
 
     made, adds = offer(
         ground.machine, visit, values, ground.catalogue, ground.preferences, others, revalue
@@ -134,13 +148,7 @@ def _reckon(
         own_prices,
         purchases,
         others,
-        Workings(
-            ground,
-            workings.slots,
-            {line.piece.id: line for line in lines},
-            workings.shelf,
-            workings.if_there,
-        ),
+        known,
     )
 
 
@@ -170,10 +178,5 @@ def _lines(
 
 def _bundle(values: Mapping[str, Value], adds: Adds, ground: Ground) -> Bundle:
     rho, currency = ground.preferences.rank_correlation, ground.prices.currency
-    spreads = [value.spreads for value in values.values()]
-    return Bundle(
-        range_of(sum_quantiles([s.replacement for s in spreads], rho), currency),
-        range_of(sum_quantiles([s.worth for s in spreads], rho), currency),
-        range_of(sum_quantiles([s.part_out for s in spreads], rho), currency),
-        adds,
-    )
+    factor_correlation(rho)  # one that cannot be is said now, not when a band is asked for
+    return Bundle(tuple(value.spreads for value in values.values()), rho, currency, adds)

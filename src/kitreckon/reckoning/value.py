@@ -26,12 +26,24 @@ from kitreckon.reckoning.sizes import Window, window_size_mm
 from kitreckon.reckoning.spread import Part, Spread
 
 
-def value_all(lines: Sequence[Line], covered: Covered, ground: Ground) -> dict[str, Value]:
-    """Return the value of every line by its piece's id."""
-    return {
-        line.piece.id: value_of(line, covered.units.get(line.piece.id, ()), ground)
-        for line in lines
-    }
+# piece id -> its line, its covering units, and the value that followed
+Known = tuple[Line, tuple[UnitWorth, ...], Value]
+
+
+def value_all(
+    lines: Sequence[Line], covered: Covered, ground: Ground, known: dict[str, Known] | None = None
+) -> dict[str, Value]:
+    """Return the value of every line by its piece's id; ``known`` keeps them for the next time."""
+    kept = {} if known is None else known
+    values = {}
+    for line in lines:
+        units = covered.units.get(line.piece.id, ())
+        last = kept.get(line.piece.id)
+        if last is None or last[0] is not line or last[1] != units:
+            last = line, units, value_of(line, units, ground)
+            kept[line.piece.id] = last
+        values[line.piece.id] = last[2]
+    return values
 
 
 def value_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Value:

@@ -1,0 +1,132 @@
+"""His counter-offer, and ours: accept, counter or walk, in steps that shrink."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Saying
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import Money
+from kitreckon.quantities.money import currency_digits
+from kitreckon.reasons import Reason, because
+from kitreckon.reckoning.model import Offer, Reckoning
+from kitreckon.reckoning.what_if import without
+
+STEPS = 4  # raises between the opening and the limit
+
+Answer = Literal["accept", "counter", "walk"]
+
+
+@dataclass(frozen=True, slots=True)
+class Counter:
+    """What to answer when he says a price and keeps some pieces.
+
+    ``say`` is the price to accept or to name, None when walking away. ``offer`` is the offer
+    without what he keeps; ``costs`` is how much lower its limit is for that.
+    """
+
+    answer: Answer
+    say: Money | None
+    offer: Offer
+    costs: Money
+    reasons: tuple[Reason, ...] = ()
+
+
+def concessions(offer: Offer, steps: int = STEPS) -> tuple[Money, ...]:
+    """Return the figures to say one after another, the opening first.
+
+    Each raise is at most half the one before it, so that he sees them run out; figures are
+    round, rounded down, and none is above the limit. Fewer raises come back where the room
+    between opening and limit is too small for them. Empty when there is no offer.
+
+    >>> usd = lambda amount: Money(amount * 100, "USD")
+    >>> said = concessions(Offer(usd(1000), usd(1250), usd(1500), usd(1500)), 3)
+    >>> [money.minor // 100 for money in said]
+    [1000, 1250, 1350, 1400]
+    """
+    if steps < 1:
+        raise KitreckonError(f"{steps} steps are none", want="at least one step")
+    if offer.opening is None or offer.limit is None:
+        return ()
+    return raises(offer.opening, offer.limit, steps)
+
+
+def raises(first: Money, last: Money, steps: int) -> tuple[Money, ...]:
+    """Return round figures from ``first`` up to at most ``last``, each raise half or less."""
+    room = last.minor - first.minor
+    for count in range(steps, 0, -1):
+        parts = 2**count - 1
+        most = room // parts
+        unit = _round_unit(min(most, first.minor) if first.minor else most, first.currency)
+        if unit:
+            break
+    else:
+        return (first,)
+    figures = [first.minor // unit * unit]
+    room = last.minor - figures[0]
+    for step in range(count - 1, -1, -1):
+        figures.append(figures[-1] + room * 2**step // parts // unit * unit)
+    return tuple(Money(figure, first.currency) for figure in figures)
+
+
+def _round_unit(most: int, currency: str) -> int:
+    """Return the largest of 1, 2, 5, 10, 20, ... major units not above ``most``, or 0."""
+    whole = 10 ** currency_digits(currency)
+    unit = 0
+    power = whole
+    while power <= most:
+        unit = next(factor * power for factor in (5, 2, 1) if factor * power <= most)
+        power *= 10
+    return unit
+
+
+def counter(
+    reckoning: Reckoning, price: Money, keeps: Collection[str], catalogue: Catalogue
+) -> Counter:
+    """Judge the seller's word: this price, and he keeps these pieces.
+
+    The offer is reckoned anew without what he keeps. At or under its target: accept. Under its
+    limit: name the next figure, or accept when there is none left below his price. Above it:
+    name the next figure while there is one, then walk. What both said before is in the visit.
+    Raises KitreckonError for a price below 0 or an id that was not counted.
+    """
+    if price.minor < 0:
+        raise KitreckonError(f"a price of {price} is below nothing", want="a price of 0 or more")
+    left = without(reckoning, keeps, catalogue) if keeps else reckoning
+    offer, before = left.offer, reckoning.offer
+    nothing = Money.zero(price.currency)
+    costs = nothing
+    if offer.limit is not None and before.limit is not None:
+        costs = max(nothing, before.limit - offer.limit)
+    if offer.limit is None or offer.target is None:
+        reasons = offer.stop or (because("offer-counter-no-offer"),)
+        return Counter("walk", None, offer, costs, reasons)
+    if price <= offer.target:
+        reason = because("offer-counter-under-target", price=price, target=offer.target)
+        return Counter("accept", price, offer, costs, (reason,))
+    return _answer(price, offer, offer.limit, costs, reckoning.visit.sayings)
+
+
+def _answer(
+    price: Money, offer: Offer, limit: Money, costs: Money, sayings: Sequence[Saying]
+) -> Counter:
+    ours = [said.price for said in sayings if said.who == "me" and said.price is not None]
+    said = max(ours, default=None)
+    figure = next((f for f in concessions(offer) if (said is None or f > said) and f < price), None)
+    if figure is not None:
+        reasons = [because("offer-counter-next", figure=figure, limit=limit)]
+        if price > limit:
+            over = because("offer-counter-over-limit", price=price, limit=limit)
+            reasons.insert(0, over)
+        return Counter("counter", figure, offer, costs, tuple(reasons))
+    if price <= limit:
+        reason = because("offer-counter-within-limit", price=price, limit=limit)
+        return Counter("accept", price, offer, costs, (reason,))
+    if said is None or said < limit:
+        reason = because("offer-counter-last", figure=limit, price=price)
+        return Counter("counter", limit, offer, costs, (reason,))
+    reason = because("offer-counter-walk", price=price, limit=limit)
+    return Counter("walk", None, offer, costs, (reason,))

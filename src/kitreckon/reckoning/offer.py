@@ -1,0 +1,291 @@
+"""Opening, target and limit: from the bare machine, its findings, and what comes with it.
+
+limit = bare(typical) - findings - extra costs + worth of the pieces
+opening = bare(low) - findings - extra costs + what the seller wants at least for the pieces
+target = limit - power x (limit - opening)
+
+Three rules keep the answer one a buyer can act on. The opening stays at least ROOM under the
+limit: who opens at his limit has nothing to say afterwards. The asking price caps the limit and
+is never a base. A comparable machine in the book caps it too: no price here may leave the buyer
+worse off than buying that one at its own target.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Machine, Piece, Preferences, Visit
+from kitreckon.quantities import Money
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.findings import Judged, finding_reasons, judge_findings
+from kitreckon.reckoning.model import Adds, Offer, Reckoning
+from kitreckon.reckoning.prices import to_user_money
+
+ROOM = 0.05  # judgement: the opening stays at least this share under the limit
+
+
+class Valued(Protocol):
+    """What an offer needs to know of a counted line; a Value is one."""
+
+    @property
+    def worth_mean(self) -> Money:
+        """What it is worth to the buyer on this machine."""
+        ...
+
+    @property
+    def part_out_mean(self) -> Money:
+        """What selling it singly would leave."""
+        ...
+
+    @property
+    def floor(self) -> Money:
+        """What the seller is taken to want for it, as it stands."""
+        ...
+
+    @property
+    def unsafe(self) -> bool:
+        """Whether it has a danger."""
+        ...
+
+
+Revalue = Callable[[frozenset[str]], Mapping[str, Valued]]
+
+
+def split(floor: Money, ceiling: Money, power: float) -> Money:
+    """Return the price at which two bargainers settle, between the seller's floor and a ceiling.
+
+    With equal power (0.5) the product of both gains is greatest; ``power`` 0 gives the seller
+    all of what there is to share, 1 the buyer.
+
+    A seller who takes 2,000 at least and a buyer who gives 3,000 at most settle at 2,500
+    (mathsisfun.com, bargaining).
+    >>> split(Money(200000, "USD"), Money(300000, "USD"), 0.5)
+    Money(minor=250000, currency='USD')
+    """
+    return ceiling - (ceiling - floor) * min(1.0, max(0.0, power))
+
+
+def offer(
+    machine: Machine,
+    visit: Visit,
+    values: Mapping[str, Valued],
+    catalogue: Catalogue,
+    preferences: Preferences,
+    others: Sequence[Reckoning] = (),
+    revalue: Revalue | None = None,
+) -> tuple[Offer, Adds]:
+    """Reckon the offer for a machine with its pieces, and what the pieces add to it.
+
+    ``revalue`` gives the values of the other pieces when some are out of the deal; ``others``
+    are the other machines of the book. What the pieces add is given also where there is no
+    offer, and before any cap.
+    """
+    pieces = tuple(piece for piece in visit.pieces if not piece.his and piece.id in values)
+    kept, values = _let_him_keep(pieces, values, revalue)
+    taken = [piece for piece in pieces if piece.id not in kept]
+    adds = _adds(taken, values, preferences)
+    judged = judge_findings(machine, visit.findings, catalogue, preferences)
+    figures = _figures(machine, judged, adds, catalogue, preferences)
+    let_go = tuple(_keep_reason(piece, values) for piece in pieces if piece.id in kept)
+    if figures is None:
+        stop = judged.stop or (because("offer-no-bare-price"),)
+        reasons = (*judged.reasons, *_adds_reasons(adds, taken), *let_go)
+        return Offer(None, None, None, adds.limit, tuple(sorted(kept)), stop, reasons), adds
+    asking = machine.asking and _own(machine.asking, catalogue, preferences)
+    settled = _settle(figures, asking, _next_best(machine, others), preferences)
+    parts = judged.parts_value or Money.zero(preferences.currency)
+    return Offer(
+        *settled.offered,
+        parts + adds.limit if judged.stop else figures.limit,
+        tuple(sorted(kept)),
+        (*judged.stop, *settled.stop),
+        (*figures.reasons, *_adds_reasons(adds, taken), *let_go, *settled.reasons),
+    ), adds
+
+
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """Opening and limit before anything caps them."""
+
+    opening: Money
+    limit: Money
+    stopped: bool  # a finding says to walk away
+    reasons: tuple[Reason, ...]
+
+
+def _figures(
+    machine: Machine, judged: Judged, adds: Adds, catalogue: Catalogue, preferences: Preferences
+) -> _Figures | None:
+    if machine.bare_price is None:
+        return None
+    bare = machine.bare_price.map(lambda price: _own(price, catalogue, preferences))
+    extra = _extra_costs(machine, catalogue, preferences)
+    reasons = [because("offer-bare-price", low=bare.low, typical=bare.typical)]
+    reasons += finding_reasons(judged, bare.typical)
+    reasons += [
+        because("offer-extra-cost", label=cost.label, amount=cost.amount)
+        for cost in machine.extra_costs
+    ]
+    return _Figures(
+        judged.left_of(bare.low) - extra + adds.opening,
+        judged.left_of(bare.typical) - extra + adds.limit,
+        bool(judged.stop),
+        tuple(reasons),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    offered: tuple[Money | None, Money | None, Money | None]
+    stop: tuple[Reason, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+
+
+_NO_OFFER = (None, None, None)
+
+
+def _settle(
+    figures: _Figures, asking: Money | None, rival: _Rival | None, preferences: Preferences
+) -> _Settled:
+    """Cap the figures, put them in order, or say why there is no offer."""
+    if figures.stopped:
+        return _Settled(_NO_OFFER)
+    nothing = Money.zero(preferences.currency)
+    least = max(nothing, figures.opening if asking is None else min(figures.opening, asking))
+    ceiling, reasons = figures.limit, []
+    if rival is not None and figures.limit - rival.gain < ceiling:
+        ceiling = figures.limit - rival.gain
+        reasons.append(because("offer-next-best", machine=rival.name, amount=ceiling))
+    if figures.limit.minor <= 0:
+        return _Settled(_NO_OFFER, (because("offer-nothing-left", amount=figures.limit),))
+    if ceiling < least:
+        stop = because("offer-floors-over-ceilings", least=least, most=ceiling)
+        return _Settled(_NO_OFFER, (stop, *reasons))
+    limit = ceiling if asking is None else min(ceiling, asking)
+    opening = min(figures.opening, limit - limit * ROOM)
+    opening = max(opening, nothing)
+    reasons += _cap_reasons(figures, ceiling, asking, opening)
+    reasons.append(because("offer-power", power=preferences.power))
+    return _Settled(
+        (opening, split(opening, limit, preferences.power), limit), reasons=tuple(reasons)
+    )
+
+
+def _cap_reasons(
+    figures: _Figures, ceiling: Money, asking: Money | None, opening: Money
+) -> list[Reason]:
+    reasons = []
+    if asking is None:
+        reasons.append(because("offer-asking-unknown"))
+    elif asking < ceiling:
+        reasons.append(because("offer-asking-caps", asking=asking, worth=figures.limit))
+    if opening < figures.opening:
+        reasons.append(because("offer-room-to-move", share=round(ROOM * 100)))
+    return reasons
+
+
+@dataclass(frozen=True, slots=True)
+class _Rival:
+    name: str
+    gain: Money  # what the buyer would be better off with that machine at its target
+
+
+def _next_best(machine: Machine, others: Sequence[Reckoning]) -> _Rival | None:
+    """Return the comparable machine that would leave the buyer the most, if it leaves any."""
+    rivals = [
+        _Rival(other.machine.name, other.offer.worth_to_you - other.offer.target)
+        for other in others
+        if other.offer.target is not None
+        and other.machine.id != machine.id
+        and other.machine.status == "for-sale"
+        and other.machine.machine_class == machine.machine_class
+    ]
+    best = max(rivals, key=lambda rival: rival.gain.minor, default=None)
+    return best if best is not None and best.gain.minor > 0 else None
+
+
+def floor_of(piece: Piece, value: Valued) -> Money:
+    """Return what the seller is taken to want for a piece.
+
+    His own word where he gave it. Otherwise the lot price, but no more than selling it himself
+    would leave him: nobody holds out for a thing he would have to pay to be rid of.
+    """
+    if value.unsafe and piece.floor is None:
+        return Money.zero(value.floor.currency)
+    return value.floor if piece.floor is not None else min(value.floor, value.part_out_mean)
+
+
+def _let_him_keep(
+    pieces: Sequence[Piece], values: Mapping[str, Valued], revalue: Revalue | None
+) -> tuple[frozenset[str], Mapping[str, Valued]]:
+    """Pieces whose floor is above what the deal would lose without them, and the values then.
+
+    Left with the seller one at a time, the worst bargain first: once a dear duplicate is out,
+    the piece it displaced covers the want again and is worth its floor.
+    """
+    kept: frozenset[str] = frozenset()
+    while True:
+        losses = [
+            (_excess(piece, values, revalue, kept), piece.id)
+            for piece in pieces
+            if piece.id not in kept
+            and piece.floor is not None
+            and floor_of(piece, values[piece.id]) > values[piece.id].part_out_mean
+        ]
+        excess, worst = max(losses, default=(0, ""))
+        if excess <= 0:
+            return kept, values
+        kept |= {worst}
+        if revalue is not None:
+            values = {**values, **revalue(kept)}
+
+
+def _excess(
+    piece: Piece, values: Mapping[str, Valued], revalue: Revalue | None, kept: frozenset[str]
+) -> int:
+    """How far the floor of a piece is above what the deal would lose without it."""
+    floor = floor_of(piece, values[piece.id]).minor
+    if revalue is None:
+        return floor - values[piece.id].worth_mean.minor
+    out = kept | {piece.id}
+    rest = {other: value for other, value in revalue(out).items() if other not in out}
+    then = sum(value.worth_mean.minor for value in rest.values())
+    now = sum(values[other].worth_mean.minor for other in (*rest, piece.id))
+    return floor - (now - then)
+
+
+def _adds(taken: Sequence[Piece], values: Mapping[str, Valued], preferences: Preferences) -> Adds:
+    nothing = Money.zero(preferences.currency)
+    opening = sum((floor_of(piece, values[piece.id]) for piece in taken), nothing)
+    limit = sum((values[piece.id].worth_mean for piece in taken), nothing)
+    return Adds(opening, split(opening, limit, preferences.power), limit)
+
+
+def _own(money: Money, catalogue: Catalogue, preferences: Preferences) -> Money:
+    return to_user_money(money, catalogue.shares.currency, preferences)
+
+
+def _extra_costs(machine: Machine, catalogue: Catalogue, preferences: Preferences) -> Money:
+    return sum(
+        (_own(cost.amount, catalogue, preferences) for cost in machine.extra_costs),
+        Money.zero(preferences.currency),
+    )
+
+
+def _adds_reasons(adds: Adds, taken: Sequence[Piece]) -> tuple[Reason, ...]:
+    if not taken:
+        return (because("offer-no-pieces"),)
+    return (because("offer-pieces-add", count=len(taken), least=adds.opening, most=adds.limit),)
+
+
+def _keep_reason(piece: Piece, values: Mapping[str, Valued]) -> Reason:
+    value = values[piece.id]
+    return because(
+        "offer-let-him-keep",
+        kind=Term("kind", piece.kind or ""),
+        floor=floor_of(piece, value),
+        worth=value.worth_mean,
+    )

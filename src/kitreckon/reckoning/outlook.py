@@ -1,0 +1,137 @@
+"""The offer after one small change, without reckoning everything anew.
+
+A change of one line can only touch the wants connected with it, by a kind that serves several
+wants or by one want needing another. Only those are covered anew; everything else keeps its
+value. The result is the same as reckoning the whole visit again: questions ask for hundreds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from kitreckon.catalogue.model import Want
+from kitreckon.count import Piece, Visit
+from kitreckon.fitting.bench import carriers
+from kitreckon.fitting.model import Fit
+from kitreckon.reckoning.chain import Workings, fits_of
+from kitreckon.reckoning.cover import cover
+from kitreckon.reckoning.lines import Line, line_of
+from kitreckon.reckoning.model import Adds, Offer, Reckoning
+from kitreckon.reckoning.offer import offer
+from kitreckon.reckoning.value import Means, means_of
+
+
+class Outlook:
+    """One reckoning, ready to say what its offer would be after a small change."""
+
+    def __init__(self, reckoning: Reckoning) -> None:
+        workings = reckoning.workings
+        if not isinstance(workings, Workings):
+            raise TypeError("a reckoning without its workings cannot be changed")
+        self.reckoning = reckoning
+        self.workings = workings
+        self.groups = _connected({slot.want.id: slot.want for slot in workings.slots})
+        self.means: dict[str, Means] = {}
+        self._value(reckoning.visit, workings.lines, {None, *self.groups.values()}, self.means)
+
+    def offer(
+        self, visit: Visit | None = None, fits: Mapping[str, Fit] | None = None
+    ) -> tuple[Offer, Adds]:
+        """Return the offer with another visit, or with fits laid over those worked out."""
+        before = self.reckoning.visit
+        visit = visit or before
+        lines = self._lines(visit, fits or {})
+        means = {piece_id: self.means[piece_id] for piece_id in lines if piece_id in self.means}
+        self._value(visit, lines, self._touched(visit, lines), means)
+
+        def revalue(kept: frozenset[str]) -> Mapping[str, Means]:
+            rest = {piece_id: line for piece_id, line in lines.items() if piece_id not in kept}
+            out = {self._group(lines[piece_id]) for piece_id in kept if piece_id in lines}
+            left = {piece_id: row for piece_id, row in means.items() if piece_id in rest}
+            self._value(visit, rest, out, left)
+            return left
+
+        ground, others = self.workings.ground, self.reckoning.others
+        return offer(
+            ground.machine, visit, means, ground.catalogue, ground.preferences, others, revalue
+        )
+
+    def _lines(self, visit: Visit, fits: Mapping[str, Fit]) -> dict[str, Line]:
+        """Return the lines of a visit; those as before are taken over."""
+        known, ground = self.workings.lines, self.workings.ground
+        fitted: dict[str, Fit | None] = {piece_id: line.fit for piece_id, line in known.items()}
+        new = any(piece.id not in fitted and piece.id not in fits for piece in visit.pieces)
+        if new or _carried(visit.pieces) != _carried(self.reckoning.visit.pieces):
+            fitted |= fits_of(visit, self.reckoning.shelf, ground)
+        fitted |= fits
+        lines = {}
+        for piece in visit.pieces:
+            line = known.get(piece.id)
+            if line is None or line.piece != piece or line.fit != fitted[piece.id]:
+                line = line_of(piece, fitted[piece.id], ground)
+            lines[piece.id] = line
+        return lines
+
+    def _touched(self, visit: Visit, lines: Mapping[str, Line]) -> set[str | None]:
+        """Return the groups of wants in which a line or a look is not as before."""
+        known, looks = self.workings.lines, self.reckoning.visit.looks
+        changed = [line for piece_id, line in lines.items() if known.get(piece_id) is not line]
+        changed += [line for piece_id, line in known.items() if piece_id not in lines]
+        touched = {self._group(line) for line in changed}
+        if visit.looks != looks:
+            touched |= {
+                self.groups[look.want]
+                for look in set(visit.looks) ^ set(looks)
+                if look.want in self.groups
+            }
+        return touched
+
+    def _group(self, line: Line) -> str | None:
+        """Return the group a line may cover wants of; None when there is no such want."""
+        return self.groups.get(f"kind:{line.kind.id}")
+
+    def _value(
+        self,
+        visit: Visit,
+        lines: Mapping[str, Line],
+        groups: Iterable[str | None],
+        means: dict[str, Means],
+    ) -> None:
+        """Cover the wants of some groups anew and put the means of their lines in place."""
+        workings, touched = self.workings, set(groups)
+        mine = [line for line in lines.values() if self._group(line) in touched]
+        covered = cover(
+            [slot for slot in workings.slots if self.groups[slot.want.id] in touched],
+            visit,
+            mine,
+            [line for line in workings.shelf if self._group(line) in touched],
+            self.reckoning.purchases,
+            workings.ground,
+        )
+        for line in mine:
+            units = covered.units.get(line.piece.id, ())
+            means[line.piece.id] = means_of(line, units, workings.ground)
+
+
+def _carried(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """Return the pieces others may hang on, whatever their grade."""
+    return tuple(replace(carrier.piece, condition=None) for carrier in carriers(pieces))
+
+
+def _connected(wants: Mapping[str, Want]) -> dict[str, str]:
+    """Return for each want, and each kind as "kind:<id>", the name of its group of wants."""
+    parent: dict[str, str] = {}
+
+    def root(name: str) -> str:
+        parent.setdefault(name, name)
+        while parent[name] != name:
+            name = parent[name]
+        return name
+
+    for want in wants.values():
+        joined = [f"kind:{kind}" for kind in want.any_of]
+        joined += [need for need in want.needs if need in wants]
+        for name in joined:
+            parent[root(name)] = root(want.id)
+    return {name: root(name) for name in list(parent)}
