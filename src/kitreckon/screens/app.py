@@ -80,6 +80,11 @@ class KitreckonApp(App[int]):
                 for each in (signal.SIGTERM, signal.SIGHUP):
                     loop.add_signal_handler(each, self._ended)
 
+    @property
+    def page_before(self) -> str:
+        """The page the one in front was opened from."""
+        return self._way[-2] if len(self._way) > 1 else "machines"
+
     def show_look(self) -> None:
         """Take up the look the user chose: dark, light, or none but the terminal's own."""
         self.theme = look_of(self.session.preferences.theme, no_colour=self.no_colour_asked)

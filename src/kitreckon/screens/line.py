@@ -37,6 +37,7 @@ LETTERS: dict[str, Condition] = _SHORT | {condition: condition for condition in 
 _HIS = {"his", "keeps"}
 _TRIED = {"tried": True, "untried": False}
 _BACKS = {"plain-back": "plain", "backplate": "backplate", "direct": "direct"}
+NOTHING_SAID = Details()
 
 
 class Reads(Protocol):
@@ -54,7 +55,7 @@ class Meaning:
     """What Enter will do with a line."""
 
     does: Literal["nothing", "row", "thing", "absent", "keep"]
-    details: Details = Details()
+    details: Details = NOTHING_SAID
     kind: str | None = None
     likely: tuple[Likely, ...] = ()
     text: str = ""

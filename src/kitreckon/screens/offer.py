@@ -57,7 +57,7 @@ class OfferPage(Page):
         reckoning = self.reckoning
         if reckoning is None or not self.keeps:
             return reckoning
-        from kitreckon.reckoning import without
+        from kitreckon.reckoning.what_if import without
 
         return without(reckoning, self.keeps, self.session.catalogue)
 
@@ -96,7 +96,7 @@ class OfferPage(Page):
         """Typing is what was said: the arrow stays."""
 
     def saying(self, text: str) -> Saying:
-        """Return what a line says was said: ``1500``, ``me 1200``, ``1600 with the drill press``."""
+        """Return what a line says was said: ``1500``, ``me 1200``, ``1600 with the key``."""
         who: Literal["me", "seller"] = "seller"
         first, _, rest = text.partition(" ")
         if first.lower() in ME:
@@ -123,7 +123,7 @@ class OfferPage(Page):
         reckoning = self.reckoning
         if reckoning is None or price is None:
             return ""
-        from kitreckon.reckoning import counter
+        from kitreckon.reckoning.bargaining import counter
 
         told = counter(reckoning, price, self.keeps, self.session.catalogue)
         word = self.label(f"answer.{told.answer}")

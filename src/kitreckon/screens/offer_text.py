@@ -149,7 +149,7 @@ class OfferText:
         return known.group if known else "other"
 
     def _concessions(self, shown: Reckoning) -> list[Row]:
-        from kitreckon.reckoning import concessions
+        from kitreckon.reckoning.bargaining import concessions
 
         steps = concessions(shown.offer)
         if not steps:

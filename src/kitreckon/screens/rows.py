@@ -11,6 +11,7 @@ from typing import Literal
 
 from kitreckon.catalogue.model import TIERS, Outfit, Want
 from kitreckon.count import Machine, Piece, Visit
+from kitreckon.reckoning.cover import applies
 
 Group = Literal["essential", "usual", "handy", "outside", "typed"]
 
@@ -35,19 +36,9 @@ class CountRow:
         return "not looked" if self.seen is None else "none"
 
 
-def applies(want: Want, machine: Machine) -> bool:
-    """Return whether a line is wanted of this machine: not where a known fact rules it out."""
-    for feature in want.when:
-        name = feature.removeprefix("no-")
-        known = machine.feature(name)
-        if known is not None and known is feature.startswith("no-"):
-            return False
-    return True
-
-
 def count_rows(machine: Machine, outfit: Outfit | None, visit: Visit) -> list[CountRow]:
     """Return every row in its order: by tier, then what is outside the list, then as typed."""
-    wants = [w for w in outfit.wants if applies(w, machine)] if outfit else []
+    wants = [w for w in outfit.wants if applies(w, machine) is not False] if outfit else []
     wants.sort(key=lambda want: TIERS.index(want.tier))
     placed, loose = place_pieces(wants, visit)
     rows = [_want_row(want, visit, placed.get(want.id, ())) for want in wants]

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from kitreckon.book import ChangedBehindError, NotConfirmedError
-from kitreckon.catalogue.model import Catalogue, Outfit
+from kitreckon.catalogue.model import Catalogue, Outfit, Tier
 from kitreckon.catalogue.words import Style
-from kitreckon.count import Machine, Piece, Preferences, Visit
+from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Length, Money, Range
 from kitreckon.quantities import show_length as length_text
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 Saved = Literal["saved", "saving", "not-saved"]
 COVERED = "•••"
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,10 @@ class Session:
     problem: str = ""
     machine_id: str = ""
     in_hand: dict[str, str] = field(default_factory=dict)  # page -> row
-    compared: tuple[str, ...] = ()  # ids of machines ticked for comparison
+    left_out: set[str] = field(default_factory=set)  # machines not compared
+    tier: Tier = "usual"  # machines are compared equipped to this
+    budget: Money | None = None  # to buy for
+    measured: dict[str, Any] = field(default_factory=dict)  # on the identify page
     advert: str = ""  # a pasted advert on its way to its page
     questions: tuple[Question, ...] = ()
     saved: Saved = "saved"
@@ -116,6 +120,34 @@ class Session:
             self._shelf = tuple(self.book.shelf())
         return self._shelf
 
+    @property
+    def purchases(self) -> tuple[Purchase, ...]:
+        """What was bought, with what waits to be stored."""
+        return self._with_waiting(self.book.purchases(), Purchase)
+
+    @property
+    def own_prices(self) -> tuple[OwnPrice, ...]:
+        """The user's own prices, with what waits to be stored."""
+        return self._with_waiting(self.book.own_prices(), OwnPrice)
+
+    def _with_waiting(self, stored: Sequence[T], sort: type[T]) -> tuple[T, ...]:
+        known: dict[str, Any] = {each.id: each for each in stored}  # type: ignore[attr-defined]
+        for action in self._waiting:
+            known |= {each.id: each for each in action.put if isinstance(each, sort)}  # type: ignore[attr-defined]
+            for each in action.drop:
+                if isinstance(each, sort):
+                    known.pop(each.id, None)  # type: ignore[attr-defined]
+        return tuple(known.values())
+
+    def takers_of(self, piece: Piece) -> list[str]:
+        """Return the names of the machines of the book that take a piece."""
+        if piece.kind is None:
+            return []
+        from kitreckon.fitting import which_takes
+
+        tried = which_takes(piece, tuple(self.machines.values()), self.catalogue)
+        return [machine.name for machine, fit in tried if fit.verdict in ("fits", "fits-with")]
+
     def outfit(self, machine: Machine) -> Outfit | None:
         """Return what a machine of this class should have."""
         return self.catalogue.outfits.get(machine.machine_class)
@@ -153,7 +185,7 @@ class Session:
         machine = self.machine
         if machine is None or machine.machine_class not in self.catalogue.outfits:
             return None
-        from kitreckon.reckoning import next_questions
+        from kitreckon.reckoning.questions import next_questions
 
         key = self._reckoning_key(machine)
         known = self._reckoned.get(machine.id)
@@ -185,8 +217,8 @@ class Session:
             self.catalogue,
             self.preferences,
             shelf=self.shelf,
-            own_prices=tuple(self.book.own_prices()),
-            purchases=tuple(self.book.purchases()),
+            own_prices=self.own_prices,
+            purchases=self.purchases,
         )
 
     def fit_of(self, piece: Piece) -> Fit | None:
@@ -304,6 +336,11 @@ class Session:
         self.said = self.say(because(done, what=turned.label))
         return str(turned.label)
 
+    def given_up(self) -> None:
+        """Give up what could not be stored: the book was read from the disk again."""
+        self._waiting.clear()
+        self.saved = "saved"
+
     def forget(self) -> None:
         """Read everything from the book again; show again what waits to be stored."""
         self._machines, self._preferences, self._shelf = None, None, None
@@ -389,6 +426,10 @@ class Session:
         """Return a length as typed, or in the user's units."""
         return length_text(length, self.style.units) if length is not None else ""
 
+    def length_mm(self, size_mm: float) -> str:
+        """Return a length in mm in the user's units."""
+        return self.length(Length.of_mm(size_mm))
+
     def asked(self, machine: Machine) -> str:
         """Return the seller's own price: never covered, he knows it."""
         return money_text(machine.asking) if machine.asking else ""
@@ -412,10 +453,14 @@ class Session:
     def unsafe(self) -> list[str]:
         """Return what must not be used, each with its danger."""
         return [
-            f"{self.name(piece.kind)}: {self.say(because('unsafe-piece', danger=piece.unsafe))}"
+            f"{self.name(piece.kind)}: {self.danger(piece)}"
             for piece in self.visit.pieces
             if piece.unsafe
         ]
+
+    def danger(self, piece: Piece) -> str:
+        """Return the danger seen on a piece, with what follows from it."""
+        return self.say(because("screen-unsafe-piece", danger=piece.unsafe))
 
     def walk_away(self) -> list[str]:
         """Return what was found on the machine that ends the deal."""

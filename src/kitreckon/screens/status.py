@@ -8,7 +8,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from kitreckon.count import Machine
-from kitreckon.screens.rows import count_rows, tally
 from kitreckon.screens.widgets.text_block import Paragraph
 
 if TYPE_CHECKING:
@@ -52,6 +51,8 @@ def facts(session: Session, machine: Machine) -> str:
 def _counted(session: Session, machine: Machine, page: str) -> list[Paragraph]:
     if session.outfit(machine) is None and not session.visit.pieces:
         return []
+    from kitreckon.screens.rows import count_rows, tally  # reckoning is read when first needed
+
     rows = count_rows(machine, session.outfit(machine), session.visit)
     here, none, open_, typed = tally(rows)
     told = [

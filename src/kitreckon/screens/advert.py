@@ -1,0 +1,218 @@
+"""A seller's words read into proposals: each is taken or dropped, or all at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitreckon.count import Machine, Visit
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import clean_text, read_money
+from kitreckon.reading.model import ReadPiece, TextReading
+from kitreckon.reasons import because
+from kitreckon.screens.count_text import details_told
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.line import details_of
+from kitreckon.screens.marking import add_on_row, add_piece, best_row, none_here, say_about
+from kitreckon.screens.page import Page
+from kitreckon.screens.rows import count_rows
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+LONGEST = 20_000
+
+
+class AdvertPage(Page):
+    """What was read, a row a piece; Enter takes what is marked into the count."""
+
+    page = "advert"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("advert")]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.reading: TextReading | None = None
+        self.taken: set[int] = set()
+
+    def on_mount(self) -> None:
+        """Read what was pasted on another page."""
+        super().on_mount()
+        if self.session.advert:
+            self.read(self.session.advert)
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.taken"), 5),
+            Column(self.label("col.read"), 18, grow=2),
+            Column(self.label("col.size"), 12, grow=1),
+            Column(self.label("col.words"), 16, grow=2, drop=1),
+        )
+
+    def read(self, text: str) -> None:
+        """Read an advert; what was understood surely is marked to be taken."""
+        text = clean_text(text, LONGEST, lines=True)
+        self.session.advert = text
+        self.reading = self.session.reader.read_advert(text)
+        self.taken = {n for n, piece in enumerate(self.reading.pieces) if piece.taken}
+        self.show_all()
+
+    def pasted(self, text: str) -> None:
+        """Read what was pasted, after what was there."""
+        self.read(f"{self.session.advert}\n{text}".strip())
+
+    def rows(self) -> Sequence[Row]:
+        """Return the proposals, then what is to be asked, then what was left out."""
+        if self.reading is None:
+            return []
+        pieces = list(enumerate(self.reading.pieces))
+        drawn = self._group("read", [self._row(n, p) for n, p in pieces if p.taken])
+        drawn += self._group("ask", [self._row(n, p) for n, p in pieces if not p.taken])
+        left = [
+            Row(f"left:{n}", (text, "", "", ""), "faint", "note")
+            for n, text in enumerate(self.reading.not_understood)
+        ]
+        return drawn + self._group("left-over", left)
+
+    def _group(self, name: str, rows: list[Row]) -> list[Row]:
+        title = self.label(f"group.{name}")
+        return [Row(f"head:{name}", (title, "", "", ""), sort="heading"), *rows] if rows else []
+
+    def _row(self, place: int, piece: ReadPiece) -> Row:
+        mark = self.label("advert.take") if place in self.taken else "-"
+        kind = self.session.name(piece.kind)
+        if piece.state == "absent":
+            kind = f"{self.label('advert.absent')} {kind}"
+        told = details_told(self.session, details_of(piece))
+        return Row(str(place), (mark, kind, told, piece.text))
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return the words a piece was read from, how sure, and what else it may be."""
+        piece = self.piece(row_id)
+        if piece is None or self.reading is None:
+            return [Paragraph("", self.label("advert.says"))]
+        sure = self.say(because("screen-probability", percent=round(piece.confidence * 100)))
+        told = [Paragraph(self.session.name(piece.kind), f"“{piece.text}”, {sure}")]
+        if piece.others:
+            others = ", ".join(self.session.name(other.kind) for other in piece.others)
+            told.append(Paragraph(self.label("may-be"), others))
+        told += [Paragraph("", self.say(reason)) for reason in piece.why]
+        machine = ", ".join(filter(None, (self.reading.machine_text, self.reading.asking_text)))
+        return [*told, Paragraph(self.label("advert.machine"), machine)] if machine else told
+
+    def piece(self, row_id: str) -> ReadPiece | None:
+        """Return the piece read on a row."""
+        known = self.reading.pieces if self.reading else ()
+        return known[int(row_id)] if row_id.isdigit() and int(row_id) < len(known) else None
+
+    # Taking and dropping
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do."""
+        if text:
+            piece = self.piece(self.sheet.row_id or "")
+            kind = self._named(text) if piece is not None else None
+            if kind is None:
+                return self.label("will.advert-line")
+            return self.say(
+                because(
+                    "screen-will-name",
+                    kind=self.session.name(kind),
+                    text=piece.text if piece else "",
+                )
+            )
+        if not self.taken:
+            return self.label("will.advert-none")
+        machine = self.session.machine
+        name = machine.name if machine else self.machine_name()
+        return self.say(because("screen-will-take", many=len(self.taken), machine=name))
+
+    def _named(self, text: str) -> str | None:
+        """Return the kind a short text names, to correct the proposal in hand."""
+        reading = self.session.reader.read_line(text)
+        return reading.pieces[0].kind if len(text) < 40 and reading.pieces else None
+
+    def typed(self, text: str) -> None:
+        """Typing corrects the proposal in hand, or is a line of an advert."""
+
+    def entered(self, text: str) -> None:
+        """Correct the proposal in hand, read a line, or take what is marked."""
+        piece = self.piece(self.sheet.row_id or "")
+        if text and piece is not None and (kind := self._named(text)):
+            self._correct(int(self.sheet.row_id or 0), piece, kind)
+        elif text:
+            self.pasted(text)
+        elif self.taken:
+            self._take()
+
+    def _correct(self, place: int, piece: ReadPiece, kind: str) -> None:
+        assert self.reading is not None
+        pieces = list(self.reading.pieces)
+        pieces[place] = replace(piece, kind=kind, taken=True, others=())
+        self.reading = replace(self.reading, pieces=tuple(pieces))
+        self.taken.add(place)
+        self.show_all()
+
+    def action_space(self) -> None:
+        """Take the proposal in hand, or drop it again."""
+        piece = self.sheet.row_id or ""
+        if piece.isdigit():
+            self.taken ^= {int(piece)}
+            self.show_all()
+            self.sheet.move(1)
+
+    def action_minus(self) -> None:
+        """Drop the proposal in hand; on one dropped already, drop them all."""
+        piece = self.sheet.row_id or ""
+        if piece.isdigit() and int(piece) in self.taken:
+            self.taken.discard(int(piece))
+        else:
+            self.taken.clear()
+        self.show_all()
+        self.sheet.move(1)
+
+    def _take(self) -> None:
+        """Put what is marked into the count, as one action; start a machine where there is none."""
+        assert self.reading is not None
+        machine = self.session.machine
+        new: tuple[Machine, ...] = ()
+        if machine is None:
+            machine = self._machine()
+            new = (machine,)
+            self.session.machine_id = machine.id
+        visit = self.session.visit_of(machine.id)
+        for place in sorted(self.taken):
+            visit = self._into(machine, visit, self.reading.pieces[place])
+        label = self.say(because("screen-did-advert", many=len(self.taken)))
+        self.session.do(label, *new, visit)
+        self.session.advert = ""
+        self.kit.store()
+        self.kit.open_page("machine" if new else "count")
+
+    def _into(self, machine: Machine, visit: Visit, piece: ReadPiece) -> Visit:
+        rows = count_rows(machine, self.session.outfit(machine), visit)
+        row = best_row(rows, piece.kind)
+        details, new_id = details_of(piece), self.session.new_id
+        if piece.state == "absent":
+            return none_here(visit, row) if row else visit
+        if row is None:
+            return add_piece(visit, piece.kind, piece.text, details, new_id)
+        if row.pieces:
+            return add_on_row(visit, row, piece.kind, piece.text, details, new_id)
+        return say_about(visit, replace(row, kind=piece.kind), details, new_id)
+
+    def machine_name(self) -> str:
+        """Return a name for the machine of the advert."""
+        said = self.reading.machine_text if self.reading else ""
+        return clean_text(said, 40).strip() or self.label("machine.unnamed")
+
+    def _machine(self) -> Machine:
+        machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
+        try:
+            said = self.reading.asking_text if self.reading else ""
+            asking = read_money(said, self.session.preferences.currency)
+        except KitreckonError:
+            return machine  # what he asks is not a plain figure: it stays to be asked
+        return replace(machine, asking=asking)

@@ -1,0 +1,193 @@
+"""Machines side by side: what each costs until it is equipped, drawn to one scale."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar, get_args
+
+from textual.binding import BindingType
+
+from kitreckon.catalogue.model import TIERS, Tier
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import Money
+from kitreckon.reasons import because
+from kitreckon.reckoning.comparison import Comparison, Part, Side
+from kitreckon.screens.bars import bar, spread
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.page import Page
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+
+class ComparePage(Page):
+    """A group of rows a machine, the cheapest to equip first. Space leaves a machine out."""
+
+    page = "compare"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("compare")]
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.figure"), 20, grow=1),
+            Column(self.label("col.amount"), 11, align="right"),
+            Column(self.label("col.bar"), 12, grow=2),
+        )
+
+    @property
+    def left_out(self) -> set[str]:
+        """Machines not compared."""
+        return self.session.left_out
+
+    @property
+    def comparison(self) -> Comparison | None:
+        """The machines compared; None where there are not two that can be reckoned."""
+        from kitreckon.reckoning.comparison import compare
+
+        chosen = [each for each in self.session.machines if each not in self.left_out]
+        reckonings = [made for each in chosen if (made := self.session.reckoning(each))]
+        if len(reckonings) < 2:
+            return None
+        return compare(reckonings, self.session.tier, self.session.catalogue)
+
+    def rows(self) -> Sequence[Row]:
+        """Return the machines with their parts, then those left out."""
+        try:
+            found = self.comparison
+        except KitreckonError as error:
+            return [Row("trouble", (str(error), "", ""), "alarm", "note")]
+        rows = (
+            self._found(found)
+            if found
+            else [Row("few", (self.label("compare.few"), "", ""), "", "note")]
+        )
+        shown = {side.machine_id for side in found.sides} if found else set()
+        rest = [m for m in self.session.machines.values() if m.id not in shown]
+        if rest:
+            rows.append(Row("head:out", (self.label("group.left-out"), "", ""), sort="heading"))
+            rows += [Row(f"machine:{m.id}", (m.name, "", ""), "faint") for m in rest]
+        return rows
+
+    def _found(self, found: Comparison) -> list[Row]:
+        totals = [float(side.total.high.minor) for side in found.sides if side.total]
+        most = max(totals, default=0.0)
+        rows = [row for side in found.sides for row in self._side(side, most)]
+        rows += [
+            Row(f"sure:{other}", (told, "", ""), "strong", "note")
+            for other, told in self._sure(found)
+        ]
+        if found.reversal is not None:
+            told = f"{self.label('reversal')}: {self.say(found.reversal.fact)}"
+            rows.append(Row("reversal", (told, "", ""), "strong", "note", stop=True))
+        rows += [
+            Row(f"warning:{n}", (self.say(reason), "", ""), "alarm", "note")
+            for n, reason in enumerate(found.warnings)
+        ]
+        return rows
+
+    def _side(self, side: Side, most: float) -> list[Row]:
+        covered = self.session.covered
+        total = side.total
+        drawn = "" if covered or total is None else spread(
+            total.low.minor, total.typical.minor, total.high.minor, most, 24
+        )  # fmt: skip
+        head = Row(
+            f"machine:{side.machine_id}",
+            (side.name, self.session.money(side.mean), drawn),
+            "strong",
+        )
+        currency = self.session.preferences.currency
+        rows = [head]
+        for part in get_args(Part):
+            amount = side.part(part)
+            if not amount:
+                continue
+            money = self.session.money(Money(round(amount), currency))
+            signs = "" if covered else bar(abs(amount), most, 24)
+            rows.append(
+                Row(
+                    f"part:{side.machine_id}:{part}",
+                    (f"  {self.label(f'part.{part}')}", money, signs),
+                )
+            )
+        return rows
+
+    def _sure(self, found: Comparison) -> list[tuple[str, str]]:
+        names = {side.machine_id: side.name for side in found.sides}
+        return [
+            (
+                other,
+                self.say(
+                    because(
+                        "screen-cheaper",
+                        first=names[first],
+                        other=names[other],
+                        percent=round(chance * 100),
+                    )
+                ),
+            )
+            for first, other, chance in found.cheaper
+        ]
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return the reasons of the machine in hand."""
+        found = self.comparison
+        machine = self.machine_in_hand
+        side = next((s for s in found.sides if s.machine_id == machine), None) if found else None
+        if side is None:
+            return [Paragraph("", self.label("compare.hint"))]
+        tier = self.session.term("tier", self.session.tier)
+        told = [
+            Paragraph(
+                side.name,
+                self.say(
+                    because("screen-equipped", tier=tier, total=self.session.range(side.total))
+                ),
+            )
+        ]
+        told += [Paragraph("", self.say(reason)) for reason in side.reasons]
+        if found and found.reversal:
+            told.append(Paragraph(self.label("reversal"), self.say(found.reversal.fact)))
+        return told
+
+    @property
+    def machine_in_hand(self) -> str:
+        """Id of the machine whose row is in hand; empty on other rows."""
+        sort, _, rest = (self.sheet.row_id or "").partition(":")
+        return rest.partition(":")[0] if sort in {"machine", "part"} else ""
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do."""
+        if not text:
+            return self.label("will.compare-empty")
+        tier = self.tier_named(text)
+        if tier is None:
+            return self.label("will.find")
+        return self.say(because("screen-will-tier", tier=self.session.term("tier", tier)))
+
+    def tier_named(self, text: str) -> Tier | None:
+        """Return the tier whose name starts so."""
+        low = text.lower()
+        return next(
+            (t for t in TIERS if self.session.term("tier", t).lower().startswith(low)), None
+        )
+
+    def typed(self, text: str) -> None:
+        """Go to the machine typed, where it is no tier."""
+        if self.tier_named(text) is None:
+            self.find(text)
+
+    def entered(self, text: str) -> None:
+        """Compare to another tier, or open the machine in hand."""
+        tier = self.tier_named(text) if text else None
+        if tier is not None:
+            self.session.tier = tier
+            self.show_all()
+        elif self.machine_in_hand:
+            self.session.machine_id = self.machine_in_hand
+            self.kit.open_page("count")
+
+    def action_space(self) -> None:
+        """Leave the machine in hand out, or take it in again."""
+        if self.machine_in_hand:
+            self.left_out.symmetric_difference_update({self.machine_in_hand})
+            self.show_all()

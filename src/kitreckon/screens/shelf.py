@@ -1,0 +1,104 @@
+"""The shelf: what the user owns already. It covers what is wanted before anything is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitreckon.count import Piece
+from kitreckon.reasons import because
+from kitreckon.screens.count_text import details_told, piece_told, size_and_mount, state_of
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.line import Meaning, meaning
+from kitreckon.screens.page import Page
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+
+class ShelfPage(Page):
+    """A row a piece; the line adds, or says something about the piece in hand."""
+
+    page = "shelf"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("shelf")]
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.how-many"), 4, align="right"),
+            Column(self.label("col.thing"), 20, grow=2),
+            Column(self.label("col.size"), 12, grow=1),
+            Column(self.label("col.state"), 10, grow=1, drop=1),
+            Column(self.label("col.fits-which"), 14, grow=2, drop=2),
+        )
+
+    def rows(self) -> Sequence[Row]:
+        """Return what is on the shelf."""
+        return [self._row(piece) for piece in self.session.shelf]
+
+    def _row(self, piece: Piece) -> Row:
+        fits = ", ".join(self.session.takers_of(piece))
+        name = self.session.name(piece.kind)
+        state = state_of(self.session, piece)
+        return Row(
+            piece.id, (str(piece.qty), name, size_and_mount(self.session, piece), state, fits)
+        )
+
+    def piece(self, row_id: str | None) -> Piece | None:
+        """Return the piece on a row."""
+        return next((piece for piece in self.session.shelf if piece.id == row_id), None)
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return all that is known of a piece."""
+        piece = self.piece(row_id)
+        if piece is None:
+            return ()
+        told = [Paragraph(self.session.name(piece.kind), piece_told(self.session, piece))]
+        takers = ", ".join(self.session.takers_of(piece))
+        return [*told, Paragraph(self.label("goes-on"), takers)] if takers else told
+
+    def meant(self, text: str) -> Meaning:
+        """Return what a typed line means here."""
+        piece = self.piece(self.sheet.row_id)
+        kind = self.session.catalogue.kinds.get(piece.kind or "") if piece else None
+        return meaning(text, kind, self.session.reader, (), self.session.preferences.units)
+
+    def typed(self, text: str) -> None:
+        """Typing adds; the arrow stays."""
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do."""
+        if not text:
+            return self.label("will.shelf-empty")
+        meant = self.meant(text)
+        what = details_told(self.session, meant.details)
+        piece = self.piece(self.sheet.row_id)
+        if meant.does == "row" and piece is not None:
+            return self.say(
+                because("screen-will-say", row=self.session.name(piece.kind), what=what)
+            )
+        kind = self.session.name(meant.kind) if meant.kind else f"“{text}”"
+        return self.say(because("screen-will-shelf", kind=kind, what=what or "1"))
+
+    def entered(self, text: str) -> None:
+        """Put a thing on the shelf, or note something about the piece in hand."""
+        if not text:
+            return
+        meant = self.meant(text)
+        piece = self.piece(self.sheet.row_id)
+        changes = meant.details.changes()
+        if meant.does != "row" or piece is None:
+            piece = Piece(self.session.new_id(), meant.kind, text=text)
+        piece = replace(piece, **changes)  # type: ignore[arg-type]  # names come from Details
+        label = self.say(because("screen-did-shelf", kind=self.session.name(piece.kind)))
+        self.change(label, piece)
+        self.sheet.move_to(piece.id)
+
+    def action_minus(self) -> None:
+        """Take the piece in hand off the shelf."""
+        piece = self.piece(self.sheet.row_id)
+        if piece is not None:
+            label = self.say(because("screen-did-off-shelf", kind=self.session.name(piece.kind)))
+            self.change(label, drop=(piece,))

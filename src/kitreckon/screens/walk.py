@@ -1,0 +1,180 @@
+"""The walk over the machine itself: ten minutes of looking, each finding with what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitreckon.catalogue.model import FindingRule
+from kitreckon.count import Finding, Visit
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import read_length, read_money
+from kitreckon.reasons import Term, because
+from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.marking import look_at
+from kitreckon.screens.page import Page
+from kitreckon.screens.widgets.ruled_list import Column, Row
+from kitreckon.screens.widgets.text_block import Paragraph
+
+LOOK = "finding:"
+
+
+class WalkPage(Page):
+    """A row a question: so, not so, a reading, or nobody looked."""
+
+    page = "walk"
+    needs_machine = True
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("walk")]
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns."""
+        return (
+            Column(self.label("col.question"), 26, grow=3),
+            Column(self.label("col.found"), 12, grow=1),
+            Column(self.label("col.effect"), 14, grow=1, drop=1),
+        )
+
+    @property
+    def rules(self) -> dict[str, FindingRule]:
+        """What to look at on a machine of this class, walk-away checks first."""
+        machine = self.session.machine
+        assert machine is not None
+        fitting = [
+            rule
+            for rule in self.session.catalogue.findings.values()
+            if not rule.classes or machine.machine_class in rule.classes
+        ]
+        fitting.sort(key=lambda rule: rule.effect != "walk-away")
+        return {rule.id: rule for rule in fitting}
+
+    def rows(self) -> Sequence[Row]:
+        """Return a row for each thing to look at."""
+        return [self._row(rule) for rule in self.rules.values()]
+
+    def _row(self, rule: FindingRule) -> Row:
+        finding = self.finding(rule.id)
+        looked = self.session.visit.looked(LOOK + rule.id) is not None
+        name = self.session.term("finding", rule.id)
+        if finding is not None:
+            found = self.session.length(finding.value) or self.label("walk.so")
+            alarm = rule.effect == "walk-away"
+            return Row(
+                rule.id, (name, found, self._effect(rule, finding)), "alarm" if alarm else "strong"
+            )
+        found = self.label("walk.not-so" if looked else "state.not-looked")
+        return Row(rule.id, (name, found, ""), "" if looked else "faint")
+
+    def _effect(self, rule: FindingRule, finding: Finding) -> str:
+        if finding.amount is not None:
+            return f"-{self.session.money(finding.amount)}"
+        return self.label(f"effect.{rule.effect}")
+
+    def finding(self, rule_id: str) -> Finding | None:
+        """Return what was found of a rule."""
+        return next((f for f in self.session.visit.findings if f.kind == rule_id), None)
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return the question, how to find out, the caution beside it, and the source."""
+        rule = self.rules.get(row_id)
+        if rule is None:
+            return ()
+        told = [Paragraph(rule.question or self.session.term("finding", rule.id), rule.look)]
+        cautions = " ".join(self.session.caution(each) for each in rule.cautions)
+        if cautions:
+            told.append(Paragraph(self.label("caution"), cautions))
+        if rule.reading and rule.limit_mm is not None:
+            limit = self.session.length_mm(rule.limit_mm)
+            told.append(
+                Paragraph(
+                    self.label("walk.limit"),
+                    f"{self.session.term('reading', rule.reading)} {limit}",
+                )
+            )
+        told.append(Paragraph(self.label("effect"), self.effect_told(rule)))
+        return [*told, Paragraph(self.label("source"), rule.source)]
+
+    def effect_told(self, rule: FindingRule) -> str:
+        """Return what a finding does to the price, in words."""
+        if rule.effect == "factor":
+            return self.say(because("screen-effect-factor", percent=round(rule.value * 100)))
+        if rule.effect == "amount":
+            return self.say(
+                because("screen-effect-amount", amount=f"{rule.value:g} {rule.currency}")
+            )
+        return self.label(f"effect.{rule.effect}")
+
+    # Marking
+
+    def will(self, text: str) -> str:
+        """Return what Enter will note."""
+        if not text:
+            return self.label("will.walk-empty")
+        rule = self.rules.get(self.sheet.row_id or "")
+        if rule is None:
+            return self.label("will.nothing")
+        try:
+            finding = self.read(rule, text)
+        except KitreckonError as error:
+            return str(error)
+        name = Term("finding", rule.id)
+        if finding.amount is not None:
+            return self.say(because("screen-will-amount", price=finding.amount, finding=name))
+        value = self.session.length(finding.value) or finding.note
+        return self.say(because("screen-will-reading", value=value, finding=name))
+
+    def read(self, rule: FindingRule, text: str) -> Finding:
+        """Return what typed text says was found: a reading, an amount off, or a note."""
+        known = self.finding(rule.id) or Finding("", rule.id)
+        if rule.reading:
+            return replace(known, value=read_length(text, self.session.preferences.units))
+        if text[:1] in "-$£€0123456789":
+            amount = read_money(text.lstrip("-"), self.session.preferences.currency)
+            return replace(known, amount=amount)
+        return replace(known, note=text)
+
+    def typed(self, text: str) -> None:
+        """Typing is about the row in hand: the arrow stays."""
+
+    def entered(self, text: str) -> None:
+        """Note what was typed at the row in hand."""
+        rule = self.rules.get(self.sheet.row_id or "")
+        if rule is None or not text:
+            return
+        try:
+            finding = self.read(rule, text)
+        except KitreckonError as error:
+            self.refuse(str(error), text)
+            return
+        self._found(rule, finding)
+
+    def action_space(self) -> None:
+        """Note that it is so."""
+        rule = self.rules.get(self.sheet.row_id or "")
+        if rule is not None:
+            self._found(rule, self.finding(rule.id) or Finding("", rule.id))
+
+    def action_minus(self) -> None:
+        """Note that it was looked at, and is not so."""
+        rule = self.rules.get(self.sheet.row_id or "")
+        if rule is not None:
+            visit = look_at(self._without(rule), LOOK + rule.id, 0)
+            self._note(rule, visit)
+
+    def _found(self, rule: FindingRule, finding: Finding) -> None:
+        finding = replace(finding, id=finding.id or self.session.new_id("finding"))
+        visit = look_at(self._without(rule), LOOK + rule.id, None)
+        self._note(rule, replace(visit, findings=(*visit.findings, finding)))
+
+    def _without(self, rule: FindingRule) -> Visit:
+        visit = self.session.visit
+        left = tuple(each for each in visit.findings if each.kind != rule.id)
+        return replace(visit, findings=left)
+
+    def _note(self, rule: FindingRule, visit: Visit) -> None:
+        label = self.say(because("screen-did-finding", finding=Term("finding", rule.id)))
+        self.change(label, visit)
+        self.kit.reckon_later()
+        self.sheet.move(1)
