@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
@@ -222,7 +223,7 @@ def test_published_points_say_how_they_were_read(prices: dict[str, PriceTable]) 
 def test_estimates_never_pass_for_published(prices: dict[str, PriceTable]) -> None:
     estimates = [p for t in prices.values() for p in t.points if p.basis == "estimate"]
     assert len(estimates) == 802
-    assert all(re.search("estimate", p.source) for p in estimates)
+    assert all(re.search("estimate.*no page behind it", p.source) for p in estimates)
 
 
 def test_old_prices_are_for_comparison_only(prices: dict[str, PriceTable]) -> None:
@@ -349,3 +350,26 @@ def test_the_kinds_of_a_lathe_have_foreign_names(language: str) -> None:
     assert wanted - foreign == set()
     names = Counter(name for k in kinds.values() for _, names in k.foreign for name in names)
     assert [name for name, n in names.items() if n > 1] == []
+
+
+def test_a_users_prices_keep_their_own_currency_and_source(tmp_path: Path) -> None:
+    (tmp_path / "prices").mkdir()
+    (tmp_path / "prices" / "mine.yaml").write_text(
+        """format: 1
+subject: prices
+currency: GBP
+sources: {fair: a spring fair}
+prices:
+  chuck-3-jaw:
+    points:
+      - {supply: used, size_mm: 160, low: 30, typical: 45, high: 60, year: 2026,
+         basis: published, source: fair}
+""",
+        "utf-8",
+    )
+    opened = open_catalogue([tmp_path])
+    table = opened.prices["chuck-3-jaw"]
+    assert table.currency == "GBP"
+    assert [point.source for point in table.points] == ["a spring fair"]
+    assert table.unit == "each"
+    assert opened.prices["chuck-4-jaw"].currency == "USD"

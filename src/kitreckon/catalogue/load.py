@@ -81,8 +81,13 @@ class OpenCatalogue(Catalogue):
                     if document is not None and _subject(document) == subject:
                         yield document
 
-    def _entries(self, subject: str, key: str) -> dict[str, tuple[Any, yaml_text.Mapping]]:
-        """Return each entry's value and the first document that has it, overlay applied."""
+    def _entries(
+        self, subject: str, key: str, told_by: str = ""
+    ) -> dict[str, tuple[Any, yaml_text.Mapping]]:
+        """Return each entry's value and its document, overlay applied.
+
+        The document is the first that has the entry, or the last that gives ``told_by`` in it.
+        """
         nodes: dict[str, yaml_text.Node] = {}
         homes: dict[str, yaml_text.Mapping] = {}
         for document in self._documents(subject):
@@ -92,7 +97,8 @@ class OpenCatalogue(Catalogue):
                 continue
             for name, node in group.entries.items():
                 nodes[name] = _laid_over(nodes.get(name), node)
-                homes.setdefault(name, document)
+                if name not in homes or told_by in getattr(node, "entries", ()):
+                    homes[name] = document
         shape = subjects.entry_shape(subject)
         values = {
             name: shape.read(node, At(self._problems, f"{key}.{name}"))
@@ -121,8 +127,15 @@ class OpenCatalogue(Catalogue):
 
     def _prices(self) -> Any:
         return {
-            name: replace(table, kind=name, currency=_text(home, "currency"))
-            for name, (table, home) in self._entries("prices", "prices").items()
+            name: replace(
+                table,
+                kind=name,
+                currency=_text(home, "currency"),
+                points=tuple(
+                    replace(point, source=_source(home, point.source)) for point in table.points
+                ),
+            )
+            for name, (table, home) in self._entries("prices", "prices", "points").items()
         }
 
     def _outfits(self) -> Any:
@@ -139,7 +152,11 @@ class OpenCatalogue(Catalogue):
             )
             outfit = shape.read(body, At(self._problems))
             if outfit is not WRONG:
-                outfits[outfit.machine_class] = outfit
+                wants = tuple(
+                    replace(want, sources=tuple(_source(document, s) for s in want.sources))
+                    for want in outfit.wants
+                )
+                outfits[outfit.machine_class] = replace(outfit, wants=wants)
         return outfits
 
     def _findings(self) -> Any:
@@ -243,6 +260,13 @@ def _document(path: Path, problems: list[Problem]) -> yaml_text.Mapping | None:
 
 def _subject(document: yaml_text.Mapping) -> str:
     return _text(document, "subject")
+
+
+def _source(document: yaml_text.Mapping, source_id: str) -> str:
+    """Return what a source id stands for in its file; a text that is none stands for itself."""
+    sources = document.entries.get("sources")
+    node = sources.entries.get(source_id) if isinstance(sources, yaml_text.Mapping) else None
+    return node.text if isinstance(node, yaml_text.Scalar) else source_id
 
 
 def _text(document: yaml_text.Mapping, name: str) -> str:
