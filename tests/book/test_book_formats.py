@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from builders import a_lathe
-from kitreckon.book import Book, NotABookError, ReadOnlyError
+from kitreckon.book import Book, BookError, NotABookError, ReadOnlyError
 from kitreckon.book import encoding as encoding_module
 from kitreckon.book import opening as opening_module
 from kitreckon.book.encoding import FORMAT, Tables, decode_book
@@ -102,6 +102,9 @@ def test_a_record_of_a_later_format_that_cannot_be_read_is_told(tmp_path: Path) 
     path.write_bytes(path.read_bytes().replace(b'"qty":1', b'"qty":"one"'))
     with Book.open(path) as book:
         assert any("qty" in notice for notice in book.notices)
+        assert book.visit("machine-1").pieces == ()
+        with pytest.raises(BookError, match="qty"):
+            book.accept()
         assert book.read_only
 
 

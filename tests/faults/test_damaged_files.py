@@ -75,6 +75,14 @@ def test_no_bit_flips_unseen() -> None:
             assert not envelope.intact
 
 
+def test_a_book_of_a_format_that_never_was_brings_back_the_generation_before() -> None:
+    disk = good_disk()
+    data = disk.read(PATH).replace(b'"format":1', b'"format":0')
+    with open_book(PATH, with_file(disk, data)) as book:
+        assert "could not be read" in book.notices[0]
+        assert len(book.machines()) == 1
+
+
 def test_a_flipped_bit_is_told_and_the_book_not_written() -> None:
     disk = good_disk()
     data = disk.read(PATH)
@@ -83,6 +91,7 @@ def test_a_flipped_bit_is_told_and_the_book_not_written() -> None:
         left = with_file(disk, flipped)
         with open_book(PATH, left) as book:
             assert book.notices
+            content(book)  # what can be understood is shown
             if book.changed_outside:
                 assert book.read_only
                 assert left.read(PATH) == flipped

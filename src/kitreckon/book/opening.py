@@ -106,12 +106,12 @@ def _read(opened: Opened, converters: Mapping[int, Convert]) -> None:
         ) from error
     try:
         envelope = decode_book(data)
+        tables = convert(envelope, converters)
     except NotABookError as error:
         _recover(opened, stamp, error, converters)
         return
     if not envelope.intact:
         _look_only(opened, data)
-    tables = convert(envelope, converters)
     as_written = envelope.intact and tables is envelope.tables
     lines = cut_lines(data, tables) if as_written else None
     storage.load(tables, envelope.generation, stamp, lines)

@@ -24,6 +24,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -50,7 +51,6 @@ from kitreckon.book.opening import Opened, open_storage
 from kitreckon.book.records import from_fields
 from kitreckon.book.safe_write import UnconfirmedError, put_in_place
 from kitreckon.book.shelving import (
-    CLASSES,
     OWNED,
     PARTS,
     PREFERENCES,
@@ -58,8 +58,10 @@ from kitreckon.book.shelving import (
     VISITS,
     Change,
     Entry,
+    check_record,
     entry_of,
     in_order,
+    understood,
     visit_of,
 )
 from kitreckon.book.storage import describe
@@ -191,7 +193,9 @@ class Book:
         """Return the settings; the defaults when none were stored."""
 
         def read() -> Preferences:
-            return from_fields(Preferences, self._db.records(SETTINGS).record(PREFERENCES) or {})
+            stored = self._db.records(SETTINGS).record(PREFERENCES) or {}
+            read_one = partial(from_fields, Preferences)
+            return next(understood(read_one, [stored]), Preferences())
 
         return self._shown(SETTINGS, read)
 
@@ -243,7 +247,7 @@ class Book:
 
         def read() -> History:
             records = self._db.records(ACTIONS).all_records().values()
-            actions = sorted(map(read_action, records), key=lambda action: action.n)
+            actions = sorted(understood(read_action, records), key=lambda action: action.n)
             cursor = (self._db.records(SETTINGS).record(CURSOR) or {}).get("cursor", 0)
             return History(tuple(actions), cursor if isinstance(cursor, int) else 0)
 
@@ -289,8 +293,17 @@ class Book:
             self._write_whole(tables_of(self._storage, number))
 
     def accept(self) -> None:
-        """Take a book that was changed outside the program as it is, by writing it anew."""
+        """Take a book that was changed outside the program as it is, by writing it anew.
+
+        Raises BookError when some of it cannot be understood: then restore a generation.
+        """
         with self._mutex:
+            if strange := self._strange():
+                raise BookError(
+                    f"{strange[0]} cannot be understood",
+                    where=self.path.name,
+                    want="restore a generation, or put the file right",
+                )
             self._write_whole(self._storage.read())
 
     def save_copy(self, path: Path | str) -> Path:
@@ -335,7 +348,7 @@ class Book:
     def _entries(self, table: str) -> tuple[Any, ...]:
         def read() -> tuple[Any, ...]:
             records = self._db.records(table).all_records().values()
-            return tuple(entry_of(table, record) for record in in_order(records))
+            return tuple(understood(partial(entry_of, table), in_order(records)))
 
         return self._shown(table, read)
 
@@ -409,14 +422,21 @@ class Book:
             yield from (row.id for row in action.rows)
 
     def _check_records(self) -> None:
-        """Read every record once; one that cannot be understood makes the book look-only."""
-        try:
-            for table in CLASSES:
-                for record in self._db.records(table).all_records().values():
-                    entry_of(table, record)
-            for key, record in self._db.records(VISITS).all_records().items():
-                visit_of(key, record, {})
-            _ = self.preferences(), self.history
-        except BookError as error:
-            self._storage.read_only = self._storage.read_only or f"a record is strange: {error}"
-            self._notices.append(f"A record cannot be understood: {error}")
+        """Make the book look-only when a record cannot be understood, and name the first five."""
+        strange = self._strange()
+        if strange:
+            self._storage.read_only = self._storage.read_only or (
+                "some of its records cannot be understood"
+            )
+            self._notices += [f"Not shown, because it is strange: {one}" for one in strange[:5]]
+
+    def _strange(self) -> list[str]:
+        """Name every record that cannot be understood, with the reason."""
+        found: list[str] = []
+        for table in TABLES:
+            for key, record in self._db.records(table).all_records().items():
+                try:
+                    check_record(table, key, record)
+                except BookError as error:
+                    found.append(f"{table} {clean_text(key)}: {error}")
+        return found

@@ -6,13 +6,15 @@ the ids of pieces, looks, findings and sayings need be unique within one visit o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any, TypeVar
 
 from kitreckon.book.encoding import Record
 from kitreckon.book.errors import BookError
-from kitreckon.book.history import SETTINGS
+from kitreckon.book.history import ACTIONS, SETTINGS, read_action
 from kitreckon.book.records import field_names, from_fields, to_fields
 from kitreckon.count import (
     Correction,
@@ -62,8 +64,9 @@ TABLES: tuple[str, ...] = (
     "own_prices",
     "corrections",
     SETTINGS,
-    "actions",
+    ACTIONS,
 )
+T = TypeVar("T")
 _BESIDE = frozenset({"id", "machine", "own_id", "order"})
 
 
@@ -133,10 +136,31 @@ def _without_id(stored: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in stored.items() if name != "id"}
 
 
+def understood(read: Callable[[Record], T], records: Iterable[Record]) -> Iterator[T]:
+    """Read records, passing over those that cannot be; opening names them to the user."""
+    for record in records:
+        with suppress(BookError):
+            yield read(record)
+
+
 def entry_of(table: str, record: Record) -> Any:
     """Return the object in a record of one of the tables of CLASSES."""
     cls = CLASSES[table]
     return from_fields(cls, {**record, "id": record.get("own_id", record.get("id"))})
+
+
+def check_record(table: str, key: str, record: Record) -> None:
+    """Raise BookError when a record is not what its table should hold."""
+    if record.get("id") != key:
+        raise BookError("it is filed under another id")
+    if table in CLASSES:
+        entry_of(table, record)
+    elif table == VISITS:
+        from_fields(Visit, record)
+    elif table == ACTIONS:
+        _ = read_action(record)
+    elif key == PREFERENCES:
+        from_fields(Preferences, record)
 
 
 def in_order(records: Iterable[Record]) -> list[Record]:
@@ -152,9 +176,9 @@ def _order(record: Record) -> int:
 def visit_of(machine_id: str, clock: Record | None, parts: Mapping[str, Iterable[Record]]) -> Visit:
     """Return a visit from its records; a machine that was never visited has an empty one."""
     read: dict[str, Any] = {
-        name: tuple(entry_of(name, record) for record in in_order(records))
+        name: tuple(understood(partial(entry_of, name), in_order(records)))
         for name, records in parts.items()
     }
-    times = {f.name: clock[f.name] for f in fields(Visit) if clock and f.name in clock}
-    visit = from_fields(Visit, {**times, "machine_id": machine_id})
-    return replace(visit, **read)
+    times = {**(clock or {}), "machine_id": machine_id, **dict.fromkeys(PARTS, ())}
+    visit = next(understood(partial(from_fields, Visit), [times]), Visit(machine_id))
+    return replace(visit, machine_id=machine_id, **read)
