@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 from kitreckon.errors import KitreckonError
 
@@ -52,9 +53,8 @@ def thread_size_mm(name: str) -> tuple[float, float] | None:
         return float(found["mm"]), float(found["pitch"])
     if found["inches"]:
         return float(found["inches"]) * 25.4, 25.4 / float(found["threads"])
-    over, under = int(found["over"]), int(found["under"])
-    parts = int(found["whole"] or 0) * under + over
-    return parts * 25.4 / under, 25.4 / float(found["tpi"])
+    inches = Fraction(int(found["over"]), int(found["under"])) + int(found["whole"] or 0)
+    return float(inches * Fraction("25.4")), 25.4 / float(found["tpi"])
 
 
 def major_band_mm(major_mm: float, pitch_mm: float) -> tuple[float, float]:
