@@ -2,7 +2,100 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+MOST_TRIED = 6  # shared adapters of one connected part of which every choice is tried
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One unit: what it gains on each column, and the shared adapters it cannot do without."""
+
+    gains: Mapping[int, int]
+    needs: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The column of each row (None: left out), and the shared adapters that pay."""
+
+    columns: tuple[int | None, ...]
+    bought: frozenset[str]
+
+
+def choose(rows: Sequence[Row], costs: Mapping[str, int]) -> Choice:
+    """Return the choice of greatest gain less the cost of the shared adapters, each bought once.
+
+    Connected parts are solved apart. Within a part every set of up to six shared adapters is
+    tried; with more, sets that differ by one from the best so far are, until none is better.
+
+    >>> rows = [Row({0: 9}, frozenset({"sleeve"})), Row({1: 8}, frozenset({"sleeve"}))]
+    >>> choose(rows, {"sleeve": 12})
+    Choice(columns=(0, 1), bought=frozenset({'sleeve'}))
+    """
+    columns: list[int | None] = [None] * len(rows)
+    bought: set[str] = set()
+    for part in _parts(rows):
+        chosen, had = _best_of_part([rows[k] for k in part], costs)
+        bought |= had
+        for place, column in zip(part, chosen, strict=True):
+            columns[place] = column
+    return Choice(tuple(columns), frozenset(bought))
+
+
+def _parts(rows: Sequence[Row]) -> list[list[int]]:
+    """Group the rows that are connected by a column or a shared adapter."""
+    leader = list(range(len(rows)))
+
+    def lead(k: int) -> int:
+        while leader[k] != k:
+            leader[k] = leader[leader[k]]
+            k = leader[k]
+        return k
+
+    first: dict[object, int] = {}
+    for k, row in enumerate(rows):
+        for mark in (*row.gains, *row.needs):
+            leader[lead(k)] = lead(first.setdefault(mark, k))
+    groups: dict[int, list[int]] = {}
+    for k in range(len(rows)):
+        groups.setdefault(lead(k), []).append(k)
+    return list(groups.values())
+
+
+def _best_of_part(
+    rows: Sequence[Row], costs: Mapping[str, int]
+) -> tuple[tuple[int | None, ...], frozenset[str]]:
+    ids = sorted(frozenset().union(*(row.needs for row in rows)))
+    if not ids:
+        return assign([row.gains for row in rows]), frozenset()
+    if len(ids) <= MOST_TRIED:
+        sets = [frozenset(s) for n in range(len(ids) + 1) for s in combinations(ids, n)]
+        return _best_of_sets(rows, costs, sets)
+    chosen, had = _best_of_sets(rows, costs, [frozenset(ids), frozenset()])
+    while True:
+        near = [had, *(had ^ {name} for name in ids)]
+        better, now = _best_of_sets(rows, costs, near)
+        if now == had:
+            return chosen, had
+        chosen, had = better, now
+
+
+def _best_of_sets(
+    rows: Sequence[Row], costs: Mapping[str, int], sets: Iterable[frozenset[str]]
+) -> tuple[tuple[int | None, ...], frozenset[str]]:
+    best: tuple[tuple[int, int], tuple[int | None, ...], frozenset[str]] | None = None
+    for had in sets:
+        gains = [row.gains if row.needs <= had else {} for row in rows]
+        chosen = assign(gains)
+        used = [(k, column) for k, column in enumerate(chosen) if column is not None]
+        gain = sum(gains[k][column] for k, column in used) - sum(costs[name] for name in had)
+        if best is None or (gain, len(used)) > best[0]:
+            best = (gain, len(used)), chosen, had
+    assert best is not None
+    return best[1], best[2]
 
 
 def assign(gains: Sequence[Mapping[int, int]]) -> tuple[int | None, ...]:

@@ -9,11 +9,23 @@ from dataclasses import dataclass, field
 from kitreckon.catalogue.model import Outfit, Want
 from kitreckon.count import Machine, Purchase, Visit
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.assignment import assign
+from kitreckon.reckoning.assignment import Row, choose
 from kitreckon.reckoning.condition import by_group
-from kitreckon.reckoning.lines import Ground, Line, UnitWorth, buys, in_use
+from kitreckon.reckoning.lines import (
+    Ground,
+    Line,
+    Triple,
+    UnitWorth,
+    buys,
+    chance_wanted,
+    in_use,
+    mean_of,
+)
 from kitreckon.reckoning.model import Cover, Covering
 from kitreckon.reckoning.sizes import Window, windows
+
+# piece id -> its line, and what a unit of it is worth on each want and size, adapters shared
+Worths = dict[str, tuple[Line, dict[tuple[str, Window, frozenset[str]], UnitWorth]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +86,7 @@ class _Search:
     ground: Ground
     free: set[int]
     useless: Mapping[str, _Missing]  # want id -> the prerequisite that is missing
+    known: Worths
     by_kind: dict[str, list[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -100,34 +113,86 @@ class _Search:
         return missing is None or bool(missing.kinds & buys(line.fit))
 
     def best(self, lines: Sequence[Line]) -> list[tuple[Line, int, UnitWorth]]:
-        """Assign units of lines to free slots at the greatest total gain, and take the slots."""
-        rows: list[dict[int, int]] = []
-        owners: list[tuple[Line, dict[int, UnitWorth]]] = []
-        for line in lines:
-            worths = self._worths(line)
-            row = {place: worth.mean - line.part_mean for place, worth in worths.items()}
-            for _ in range(min(line.units, len(row))):
-                rows.append(row)
-                owners.append((line, worths))
-        chosen = []
-        for (line, worths), place in zip(owners, assign(rows), strict=True):
-            if place is not None:
-                self.free.discard(place)
-                chosen.append((line, place, worths[place]))
-        return chosen
+        """Assign units of lines to free slots at the greatest total gain, and take the slots.
 
-    def _worths(self, line: Line) -> dict[int, UnitWorth]:
-        known: dict[tuple[str, Window], UnitWorth] = {}
+        An adapter that several lines can use in turns is bought once, if it pays, and its cost
+        is shared among them as they gain.
+        """
+        able = [(line, places) for line in lines if (places := self.places(line))]
+        shared, costs = self._shared(able)
+        rows, owners = [], []
+        for line, places in able:
+            needs = frozenset(name for name, _ in line.adapters) & shared
+            worths = self._worths(line, places, needs)
+            gains = {place: worth.mean - line.part_mean for place, worth in worths.items()}
+            for _ in range(min(line.units, len(gains))):
+                rows.append(Row(gains, needs))
+                owners.append((line, worths))
+        choice = choose(rows, costs)
+        chosen = [
+            (line, place, worths[place], row.needs)
+            for (line, worths), row, place in zip(owners, rows, choice.columns, strict=True)
+            if place is not None
+        ]
+        self.free.difference_update(place for _, place, _, _ in chosen)
+        return _charged(chosen, {name: costs[name] for name in choice.bought})
+
+    def _shared(
+        self, able: Sequence[tuple[Line, list[int]]]
+    ) -> tuple[frozenset[str], dict[str, int]]:
+        """Return the adapters to buy that more than one line can use, and what each costs."""
+        users: dict[str, list[tuple[float, Triple]]] = {}
+        for line, places in able:
+            tiers = [self.slots[place].want.tier for place in places]
+            wanted = max(chance_wanted(tier, self.ground.preferences) for tier in tiers)
+            for name, cost in line.adapters:
+                users.setdefault(name, []).append((wanted, cost))
+        costs = {
+            name: round(max(wanted for wanted, _ in group) * mean_of(group[0][1]))
+            for name, group in users.items()
+            if len(group) > 1
+        }
+        return frozenset(costs), costs
+
+    def _worths(
+        self, line: Line, places: Sequence[int], shared: frozenset[str]
+    ) -> dict[int, UnitWorth]:
+        """Return what a unit of a line is worth on each slot it may take.
+
+        A line that takes an adapter to buy is used only where that pays.
+        """
+        last, known = self.known.get(line.piece.id, (None, {}))
+        if last is not line:
+            known = {}
+            self.known[line.piece.id] = line, known
         worths = {}
-        for place in self.places(line):
+        for place in places:
             slot = self.slots[place]
-            key = (slot.want.id, slot.window)
+            key = (slot.want.id, slot.window, shared)
             if key not in known:
-                known[key] = in_use(line, slot.want, slot.window, self.ground)
-            pays = known[key].mean > line.part_mean
-            if pays or slot.want.id not in self.useless:
+                known[key] = in_use(line, slot.want, slot.window, self.ground, shared)
+            if known[key].mean > line.part_mean or not line.adapters:
                 worths[place] = known[key]
         return worths
+
+
+def _charged(
+    chosen: Sequence[tuple[Line, int, UnitWorth, frozenset[str]]], costs: Mapping[str, int]
+) -> list[tuple[Line, int, UnitWorth]]:
+    """Share the cost of each adapter bought among the units that use it, as they gain by it."""
+    means = [worth.mean for _, _, worth, _ in chosen]
+    for name, cost in costs.items():
+        users = [k for k, (_, _, _, needs) in enumerate(chosen) if name in needs]
+        gains = [max(means[k] - chosen[k][0].part_mean, 0) for k in users]
+        left, whole = cost, sum(gains)
+        for k, gain in zip(users, gains, strict=True):
+            share = left if whole <= gain else round(left * gain / whole)
+            means[k] -= share
+            left, whole = left - share, whole - gain
+    return [
+        (line, place, worth if mean == worth.mean else worth.less(worth.mean - mean))
+        for (line, place, worth, _), mean in zip(chosen, means, strict=True)
+    ]
 
 
 def _is_meant(line: Line, want: Want) -> bool:
@@ -149,14 +214,17 @@ def cover(
     shelf: Sequence[Line],
     purchases: Sequence[Purchase],
     ground: Ground,
+    worths: Worths | None = None,
 ) -> Covered:
     """Cover wanted units with what was bought, then with the shelf, then with the pieces here.
 
     The total gain of the pieces over selling them is the greatest there is, and among equals as
-    many wants as can be are covered.
+    many wants as can be are covered. ``worths`` keeps what lines are worth for the next time.
     """
     useless = _useless(slots, visit, (*lines, *shelf), purchases)
-    search = _Search(slots, ground, set(range(len(slots))), useless)
+    search = _Search(
+        slots, ground, set(range(len(slots))), useless, {} if worths is None else worths
+    )
     coverings = _bought(search, purchases, ground.machine)
     coverings += _coverings(search, search.best(shelf), from_shelf=True)
     chosen = search.best(lines)
@@ -245,12 +313,17 @@ def _left(
     elsewhere: dict[str, int] = {}
     for (_, piece), count in covering.items():
         elsewhere[piece] = elsewhere.get(piece, 0) + count
+    by_kind: dict[str, list[Line]] = {}
+    for line in lines:
+        by_kind.setdefault(line.kind.id, []).append(line)
     missing, unseen, reasons = {}, {}, {}
     for want_id, want in wants.items():
         left = free.get(want_id, [])
-        mine = [line for line in lines if line.kind.id in want.any_of and _is_meant(line, want)]
+        mine = [
+            line for kind in want.any_of for line in by_kind.get(kind, ()) if _is_meant(line, want)
+        ]
         idle = {line.piece.id: line.units - elsewhere.get(line.piece.id, 0) for line in mine}
-        why = _why_open(search, visit, want_id, mine)
+        why = _why_open(search, visit, want_id, mine, covering)
         look = visit.looked(want_id)
         here = sum(covering.get((want_id, line.piece.id), 0) for line in mine)
         if look is None:
@@ -281,11 +354,20 @@ def _fails(search: _Search, want_id: str, line: Line) -> bool:
 
 
 def _why_open(
-    search: _Search, visit: Visit, want_id: str, mine: Sequence[Line]
+    search: _Search,
+    visit: Visit,
+    want_id: str,
+    mine: Sequence[Line],
+    covering: Mapping[tuple[str, str], int],
 ) -> tuple[Reason, ...]:
     why = [line.blocked for line in mine if line.blocked is not None]
     if want_id in search.useless and mine:
         why.append(search.useless[want_id].reason)
+    why += [
+        because("cover-adapters-cost-more", kind=Term("kind", line.kind.id))
+        for line in mine
+        if line.adapters and line.blocked is None and (want_id, line.piece.id) not in covering
+    ]
     why += [
         because("cover-fit-not-known", kind=Term("kind", line.kind.id))
         for line in mine

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from kitreckon.catalogue.model import Catalogue, Kind, PriceTable, Tier, Want
 from kitreckon.count import Condition, Machine, Piece, Preferences
 from kitreckon.errors import KitreckonError
-from kitreckon.fitting.model import Fit
+from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.quantities import Length
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.condition import WORN, Grades, grades, share
 from kitreckon.reckoning.prices import Priced, Prices, bare
 from kitreckon.reckoning.selling import Sale
-from kitreckon.reckoning.sizes import Window, price_size_mm, window_size_mm
+from kitreckon.reckoning.sizes import Window, length_mm, price_size_mm, window_size_mm
 
 Triple = tuple[float, float, float]
 ZERO: Triple = (0.0, 0.0, 0.0)
@@ -61,7 +61,7 @@ class Line:
     singles: float  # mean gross price of the whole line, sold singly
     part: tuple[tuple[float, Condition, Triple], ...]
     part_mean: int
-    adapters: Triple  # to buy, for one unit
+    adapters: tuple[tuple[str, Triple], ...]  # to buy for the line: its units take turns
     beside: Triple  # what a bought one would need besides; none where that is counted by itself
     blocked: Reason | None
     reasons: tuple[Reason, ...]
@@ -73,6 +73,13 @@ class UnitWorth:
 
     parts: tuple[tuple[float, float, float, float], ...]
     mean: int
+
+    def less(self, amount: int) -> UnitWorth:
+        """Return the worth less a certain cost."""
+        return UnitWorth(
+            tuple((w, *added((a, m, b), (amount,) * 3, -1.0)) for w, a, m, b in self.parts),
+            self.mean - amount,
+        )
 
 
 def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
@@ -102,8 +109,8 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
         used,
         singles,
         part,
-        int(sum(w * _mean(t) for w, _, t in part)),
-        _adapter_cost(fit, units, ground),
+        int(sum(w * mean_of(t) for w, _, t in part)),
+        _adapter_costs(fit, table, ground),
         ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
         blocked,
         (*_price_reasons(piece, table, known, size, priced), *state.reasons),
@@ -161,7 +168,8 @@ def added(first: Triple, second: Triple, sign: float = 1.0) -> Triple:
     return low, max(low, typical), max(low, typical, high)
 
 
-def _mean(figures: Triple) -> float:
+def mean_of(figures: Triple) -> float:
+    """Return the expected amount of three points."""
     return (figures[0] + 4.0 * figures[1] + figures[2]) / 6.0
 
 
@@ -182,7 +190,7 @@ def _part_out(
     for grade, chance in state.chances:
         price = share(ground.catalogue.shares.resale, kind.price_group, grade) * units
         lot = scaled(used, price)
-        gross += chance * _mean(lot)
+        gross += chance * mean_of(lot)
         low, typical, high = (ground.sale.net(p, weight, units) / units for p in lot)
         rows.append((chance, grade, (low, typical, high)))
     return tuple(rows), gross
@@ -220,22 +228,31 @@ def _blocked(piece: Piece, fit: Fit | None, state: Grades, set_share: float) -> 
     return None
 
 
-def _adapter_cost(fit: Fit | None, units: int, ground: Ground) -> Triple:
-    """Return what adapters still to buy cost a unit: they serve the line's units in turns."""
-    total = ZERO
-    for adapter in fit.adapters if fit is not None else ():
-        if not adapter.already_here:
-            total = added(total, adapter_price(adapter.kind, adapter.mount, adapter.hours, ground))
-    return scaled(total, 1.0 / max(units, 1))
+def _adapter_costs(
+    fit: Fit | None, table: PriceTable | None, ground: Ground
+) -> tuple[tuple[str, Triple], ...]:
+    """Return what each adapter still to buy costs, by an id that lines may have in common.
+
+    The hours of turning a backplate's register are left out where a bought chuck would take them
+    as well: they are no saving lost.
+    """
+    costs = []
+    for adapter in _to_buy(fit):
+        usual = table is not None and adapter.kind == table.bought_with
+        costs.append((adapter.id, adapter_price(adapter, ground, with_hours=not usual)))
+    return tuple(costs)
 
 
-def adapter_price(kind: str, mount: str, hours: float, ground: Ground) -> Triple:
+def adapter_price(adapter: Adapter, ground: Ground, *, with_hours: bool = True) -> Triple:
     """Return what one adapter costs delivered, with the hours of work it takes."""
-    table = ground.prices.table(kind)
-    size = dict(table.mount_sizes).get(mount) if table is not None else None
-    priced = ground.prices.cheapest_new(kind, size) or ground.prices.of(kind, size, "used")
+    table = ground.prices.table(adapter.kind)
+    sizes = dict(table.mount_sizes) if table is not None else {}
+    size = sizes.get(adapter.mount) if sizes else length_mm(adapter.size)
+    priced = ground.prices.cheapest_new(adapter.kind, size)
+    if priced is None:
+        priced = ground.prices.cheapest_new(adapter.kind, None)
     bought = ground.prices.delivered(priced) if priced is not None else ZERO
-    work = hours * ground.prices.hourly()
+    work = adapter.hours * ground.prices.hourly() if with_hours else 0.0
     return added(bought, (work, work, work))
 
 
@@ -247,8 +264,11 @@ def counted_beside(fit: Fit | None) -> bool:
 
 def buys(fit: Fit | None) -> frozenset[str]:
     """Return the kinds of the adapters that a piece needs and that are still to buy."""
-    adapters = fit.adapters if fit is not None else ()
-    return frozenset(adapter.kind for adapter in adapters if not adapter.already_here)
+    return frozenset(adapter.kind for adapter in _to_buy(fit))
+
+
+def _to_buy(fit: Fit | None) -> tuple[Adapter, ...]:
+    return tuple(a for a in (fit.adapters if fit is not None else ()) if not a.already_here)
 
 
 def _price_reasons(
@@ -290,19 +310,31 @@ def chance_wanted(tier: Tier, preferences: Preferences) -> float:
     return chance
 
 
-def in_use(line: Line, want: Want, window: Window, ground: Ground) -> UnitWorth:
+def in_use(
+    line: Line,
+    want: Want,
+    window: Window,
+    ground: Ground,
+    shared: frozenset[str] = frozenset(),
+) -> UnitWorth:
     """Return what one unit of a line is worth on a want: in use, or sold, whichever is more.
 
     In use it saves what the buyer would pay for as much service: a used one of its state, or the
     cheapest new thing that serves the want, and what either would need besides to go on this
     machine, less the adapters this one needs. He would buy it only with the chance of its tier.
+    The adapters ``shared`` are paid for elsewhere, once for all the lines that use them.
     """
+    adapters = ZERO
+    for name, cost in line.adapters:
+        if name not in shared:
+            adapters = added(adapters, cost)
+    adapters = scaled(adapters, 1.0 / max(line.units, 1))
     wanted = chance_wanted(want.tier, ground.preferences) * window.grade(line.size_mm)
     new = _cheapest_adequate(want, window, ground)
     parts: list[tuple[float, float, float, float]] = []
     for chance, grade, net in line.part:
         saved = _saved(line, grade, new, ground)
-        use = scaled(added(saved, line.adapters, -1.0), wanted)
+        use = scaled(added(saved, adapters, -1.0), wanted)
         best = added((max(use[0], net[0]), max(use[1], net[1]), max(use[2], net[2])), ZERO)
         if line.fit_chance < 1.0:
             parts.append((chance * (1.0 - line.fit_chance), *net))
@@ -330,6 +362,6 @@ def _cheapest_adequate(want: Want, window: Window, ground: Ground) -> Triple | N
         if priced is None:
             continue
         figures = ground.prices.delivered(priced)
-        if best is None or _mean(figures) < _mean(best):
+        if best is None or mean_of(figures) < mean_of(best):
             best = figures
     return best

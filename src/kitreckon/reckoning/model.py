@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from kitreckon.catalogue.model import SupplyName, Tier
 from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
@@ -11,6 +12,7 @@ from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Length, Money, Range
 from kitreckon.reasons import Reason
 from kitreckon.reckoning.spread import Spread
+from kitreckon.reckoning.sums import sum_quantiles
 
 NOTHING = Spread.certain(0.0)
 
@@ -109,12 +111,39 @@ class Adds:
 
 @dataclass(frozen=True, slots=True)
 class Bundle:
-    """All counted pieces together, with the price level they share. P10, P50, P90."""
+    """All counted pieces together, with the price level they share.
 
-    replacement: Range[Money]
-    worth: Range[Money]
-    part_out: Range[Money]
+    The three bands are worked out when they are asked for.
+    """
+
+    spreads: tuple[Spreads, ...]  # of the counted lines
+    rank_correlation: float
+    currency: str
     adds: Adds
+
+    @property
+    def replacement(self) -> Range[Money]:
+        """What all of it would cost to replace: P10, P50, P90."""
+        return self._band(tuple(line.replacement for line in self.spreads))
+
+    @property
+    def worth(self) -> Range[Money]:
+        """What all of it is worth to this buyer: P10, P50, P90."""
+        return self._band(tuple(line.worth for line in self.spreads))
+
+    @property
+    def part_out(self) -> Range[Money]:
+        """What all of it would leave when sold singly: P10, P50, P90."""
+        return self._band(tuple(line.part_out for line in self.spreads))
+
+    def _band(self, spreads: tuple[Spread, ...]) -> Range[Money]:
+        low, middle, high = _sum_bands(spreads, self.rank_correlation)
+        return Range(*(Money(round(figure), self.currency) for figure in (low, middle, high)))
+
+
+@lru_cache(maxsize=256)
+def _sum_bands(spreads: tuple[Spread, ...], rank_correlation: float) -> tuple[float, float, float]:
+    return sum_quantiles(spreads, rank_correlation)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,6 @@ from kitreckon.reckoning.prices import Fitted, bare, range_of, to_user_money
 from kitreckon.reckoning.sizes import Window, window_size_mm
 from kitreckon.reckoning.spread import Part, Spread
 
-
 # piece id -> its line, its covering units, and the value that followed
 Known = tuple[Line, tuple[UnitWorth, ...], Value]
 
