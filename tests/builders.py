@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Finding, Look, Machine, Piece, Visit
 from kitreckon.quantities import Money, Range, read_length
 
@@ -70,3 +73,9 @@ def length(text: str) -> Any:
 def dollars(amount: float) -> Money:
     """Return an amount of US dollars."""
     return Money.of(amount, "USD")
+
+
+@cache
+def the_catalogue() -> Catalogue:
+    """The built-in catalogue, opened once for all tests."""
+    return open_catalogue()
