@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import shutil
-import tempfile
 from argparse import Namespace
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kitreckon.commands.arguments import add_catalogue
+
+if TYPE_CHECKING:
+    from kitreckon.book import Book
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,31 +20,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: Namespace) -> int:
     """Open the interface on a copy of the example book; without a terminal print a reckoning."""
     from kitreckon.commands.open_ import on_terminal
-    from kitreckon.commands.opening import examples_folder
+    from kitreckon.commands.opening import open_catalogue
+    from kitreckon.commands.throw_away import throw_away
 
-    with tempfile.TemporaryDirectory(prefix="kitreckon-demo-") as folder:
-        copy = Path(folder) / "book.json"
-        shutil.copyfile(examples_folder() / "book.json", copy)
-        options.book = copy
-        return _show(options) if on_terminal() else _print(options)
+    with throw_away() as copies:
+        book = copies.open()
+        if not on_terminal():
+            return _print(book, options)
+        from kitreckon.screens.app import run as run_interface
 
-
-def _show(options: Namespace) -> int:
-    from kitreckon.commands.opening import open_book, open_catalogue
-    from kitreckon.screens.app import run as run_interface
-
-    with open_book(options) as book:
-        return run_interface(book, open_catalogue(options), demo=True)
+        return run_interface(book, open_catalogue(options), demo=True, open_demo=copies.open)
 
 
-def _print(options: Namespace) -> int:
+def _print(book: Book, options: Namespace) -> int:
     """Print what the interface would show of the first machine of the example."""
-    from kitreckon.commands.opening import open_book, open_catalogue
+    from kitreckon.commands.opening import open_catalogue
     from kitreckon.commands.reckon import reckoning_text
     from kitreckon.commands.reckoned import reckon_sheet, sheet_of
 
-    catalogue = open_catalogue(options)
-    with open_book(options) as book:
-        sheet = sheet_of(book, book.machines()[0])
-    print(reckoning_text(reckon_sheet(sheet, catalogue, options)), end="")
+    sheet = sheet_of(book, book.machines()[0])
+    result = reckon_sheet(sheet, open_catalogue(options), options)
+    print(reckoning_text(result), end="")
     return 0

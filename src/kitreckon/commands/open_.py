@@ -25,11 +25,12 @@ def run(options: Namespace) -> int:
         complain("kitreckon reckon SHEET and kitreckon read FILE work without; see --help")
         return NO_TERMINAL
     from kitreckon.commands.opening import open_book, open_catalogue
+    from kitreckon.commands.throw_away import throw_away
     from kitreckon.screens.app import run as run_interface
 
-    with open_book(options) as book:
+    with throw_away() as copies, open_book(options) as book:
         catalogue = open_catalogue(options, book.preferences().language)
-        return run_interface(book, catalogue)
+        return run_interface(book, catalogue, open_demo=copies.open)
 
 
 def on_terminal() -> bool:

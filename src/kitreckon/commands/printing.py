@@ -37,7 +37,8 @@ def points(figures: Range[Money]) -> list[int]:
 
 
 def to_json(data: Any) -> str:
-    """Return JSON text: UTF-8, no figure that is not one."""
+    """Return JSON text; on a terminal every character that is not plain is spelt out."""
     import json
+    import sys
 
-    return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2)
+    return json.dumps(data, ensure_ascii=sys.stdout.isatty(), allow_nan=False, indent=2)

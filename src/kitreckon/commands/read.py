@@ -110,7 +110,9 @@ def _lines(stream: IO[bytes]) -> Iterator[str]:
 
 
 def _json_line(reading: TextReading) -> None:
-    print(json.dumps(reading_data(reading), ensure_ascii=False, allow_nan=False))
+    # on a terminal every character that is not plain is spelt out: none can steer it
+    plain = sys.stdout.isatty()
+    print(json.dumps(reading_data(reading), ensure_ascii=plain, allow_nan=False))
 
 
 def reading_data(reading: TextReading) -> dict[str, Any]:

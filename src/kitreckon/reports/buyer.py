@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitreckon.catalogue.model import Catalogue
+from kitreckon.catalogue.model import TIERS, Catalogue
 from kitreckon.count import Piece
 from kitreckon.quantities import Money, Range
 from kitreckon.reckoning.model import Question, Reckoning
@@ -22,7 +22,7 @@ from kitreckon.reports.document import (
     Part,
     Table,
 )
-from kitreckon.reports.voice import Voice
+from kitreckon.reports.voice import Voice, rounded_down, whole
 
 
 def buyer_report(
@@ -41,7 +41,7 @@ def buyer_report(
         *_missing(reckoning, voice),
         *_not_looked(reckoning, voice),
         *_questions(questions, voice),
-        *_cautions(reckoning, catalogue, voice),
+        *_cautions(reckoning, questions, catalogue, voice),
     ]
     return Document(voice.say("report-buyer-title", machine=machine.name), tuple(parts))
 
@@ -60,7 +60,7 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
             voice.say(f"report-{name}"),
-            voice.amount(figure) if figure is not None else voice.say("report-none"),
+            voice.amount(rounded_down(figure)) if figure else voice.say("report-none"),
             voice.rounded(added),
             voice.say(f"report-{name}-meaning"),
         )
@@ -74,7 +74,7 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
     yield Facts(
         (
             (voice.say("report-asking"), voice.money(reckoning.machine.asking)),
-            (voice.say("report-worth-to-you"), voice.money(offer.worth_to_you)),
+            (voice.say("report-worth-to-you"), voice.money(whole(offer.worth_to_you))),
         )
     )
     yield bundle_bars(reckoning, voice)
@@ -170,6 +170,10 @@ def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
         yield Paragraph(voice.say("report-nothing-missing"))
         return
     yield missing_table(reckoning, voice)
+    sources = voice.sources(reason for gap in reckoning.gaps for reason in gap.reasons)
+    if sources:
+        yield Heading(voice.say("report-sources"), 3)
+        yield Bullets(sources)
 
 
 def missing_table(reckoning: Reckoning, voice: Voice, *, tick: bool = False) -> Table:
@@ -182,12 +186,12 @@ def missing_table(reckoning: Reckoning, voice: Voice, *, tick: bool = False) -> 
         voice.left("report-note"),
     )
     rows = []
-    for gap in reckoning.gaps:
+    for gap in sorted(reckoning.gaps, key=lambda gap: TIERS.index(gap.tier)):
         size = " ".join(
-            part for part in (voice.length(gap.size) if gap.size else "", gap.mount or "") if part
+            part for part in (voice.nominal(gap.size) if gap.size else "", gap.mount or "") if part
         )
         thing = f"{voice.kind(gap.kind)}, {size}" if size else voice.kind(gap.kind)
-        note = list(voice.why(gap.reasons))
+        note = list(voice.notes(gap.reasons))
         if gap.hard_to_get:
             note.append(voice.say("report-hard-to-get"))
         cost = Amount(voice.span(gap.cost), gap.cost.typical.major) if gap.priced else Amount("?")
@@ -218,7 +222,7 @@ def _not_looked(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
         (
             voice.term("tier", line.tier),
             voice.kind(line.kind),
-            f"{line.chance:.0%}",
+            voice.percent(line.chance),
             voice.rounded(line.if_there),
         )
         for line in reckoning.not_looked
@@ -227,12 +231,14 @@ def _not_looked(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
 
 
 def _questions(questions: tuple[Question, ...], voice: Voice) -> Iterator[Part]:
-    if not questions:
-        return
-    yield Heading(voice.say("report-next"))
+    """Say what to find out next; a caution stands beside the first question it is for."""
+    if questions:
+        yield Heading(voice.say("report-next"))
+    said: set[str] = set()
     for question in questions:
         yield Bullets((question_text(question, voice),))
-        yield from voice.cautions(question.cautions)
+        yield from voice.cautions(one for one in question.cautions if one not in said)
+        said |= set(question.cautions)
 
 
 def question_text(question: Question, voice: Voice) -> str:
@@ -240,19 +246,21 @@ def question_text(question: Question, voice: Voice) -> str:
     asked = voice.words.say(question.question, voice.style)
     sentence = "report-question-walk-away" if question.walk_away else "report-question"
     return voice.say(
-        sentence, question=asked, money=voice.money(question.moves), minutes=question.minutes
+        sentence, question=asked, money=voice.money(whole(question.moves)), minutes=question.minutes
     )
 
 
-def _cautions(reckoning: Reckoning, catalogue: Catalogue, voice: Voice) -> Iterator[Part]:
+def _cautions(
+    reckoning: Reckoning, questions: tuple[Question, ...], catalogue: Catalogue, voice: Voice
+) -> Iterator[Part]:
+    """Say the cautions of what is here, without those said beside a question."""
     ids: list[str] = []
     for piece in _kept(reckoning):
         kind = catalogue.kinds.get(piece.kind or "")
         fit = reckoning.fits.get(piece.id)
         ids += kind.cautions if kind is not None else ()
         ids += fit.cautions if fit is not None else ()
-    cautions = voice.cautions(ids)
-    if cautions:
-        yield Heading(voice.say("report-cautions"))
-        yield Paragraph(voice.say("report-outrank"))
-        yield from cautions
+    said = {caution for question in questions for caution in question.cautions}
+    yield Heading(voice.say("report-cautions"))
+    yield Paragraph(voice.say("report-outrank"))
+    yield from voice.cautions(caution for caution in ids if caution not in said)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from kitreckon.catalogue.model import Catalogue, Outfit, Want
 from kitreckon.quantities import Length
 from kitreckon.reports.document import (
@@ -19,7 +17,6 @@ from kitreckon.reports.document import (
 )
 from kitreckon.reports.voice import Voice
 
-_NOMINAL = 0.03
 _MOST_CHECKS = 10
 _FACTS = {
     "lathe": ("nose", "register", "spindle-socket", "tailstock-socket", "bore", "swing", "height"),
@@ -89,17 +86,8 @@ def _asked(outfit: Outfit) -> list[Want]:
 def _row(want: Want, voice: Voice) -> tuple[Cell, ...]:
     name = want.label or voice.kind(want.kind)
     tier = {"essential": "**", "usual": "*", "handy": ""}[want.tier]
-    size = " ".join(_size(size_mm, voice) for size_mm in want.size.sizes_mm)
+    size = " ".join(voice.nominal(Length.of_mm(mm)) for mm in want.size.sizes_mm)
     return (voice.say("report-form-boxes"), f"{name}{tier}", str(want.qty), size, "")
-
-
-def _size(size_mm: float, voice: Voice) -> str:
-    """Return a size as it is sold: 13 mm is a 1/2 in drill chuck to who counts in inches."""
-    if voice.style.units == "mm":
-        return voice.length(Length.of_mm(size_mm))
-    nominal = Length.of_in(Fraction(round(size_mm / 25.4 * 8), 8))
-    near = abs(nominal.mm - size_mm) <= _NOMINAL * size_mm
-    return voice.length(nominal if near else Length.of_mm(size_mm))
 
 
 def _checks(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> tuple[str, ...]:

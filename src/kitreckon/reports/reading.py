@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from kitreckon.catalogue.words import Style, Words
-from kitreckon.quantities import show_length
+from kitreckon.quantities import clean_text, show_length
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reports.document import (
     Amount,
@@ -43,7 +43,7 @@ def line_text(reading: TextReading, words: Words, style: Style) -> str:
     voice = Voice(words, style)
     said = [_said(piece, voice) for piece in reading.pieces]
     meaning = "; ".join(said) or voice.say("report-read-none")
-    return voice.say("report-read-line", text=reading.text, meaning=meaning)
+    return voice.say("report-read-line", text=clean_text(reading.text, 2_000), meaning=meaning)
 
 
 def _said(piece: ReadPiece, voice: Voice) -> str:
@@ -85,7 +85,7 @@ def _row(piece: ReadPiece, voice: Voice) -> tuple[Cell, ...]:
         Amount(str(piece.qty), piece.qty),
         _thing(piece, voice),
         ", ".join(note for note in notes if note),
-        f"{piece.confidence:.0%}",
+        voice.percent(piece.confidence),
     )
 
 
@@ -97,14 +97,16 @@ def _questions(questions: tuple[ReadPiece, ...], voice: Voice) -> Iterator[Part]
     for piece in questions:
         likely = [voice.kind(piece.kind), *(voice.kind(other.kind) for other in piece.others)]
         choices = ", ".join(dict.fromkeys(likely[:4]))
-        lines.append(voice.say("report-read-question", text=piece.text, likely=choices))
+        lines.append(voice.say("report-read-question", text=clean_text(piece.text), likely=choices))
     yield Bullets(tuple(lines))
 
 
 def _rest(reading: TextReading, voice: Voice) -> Iterator[Part]:
     if reading.machine_text or reading.asking_text:
         yield Heading(voice.say("report-read-machine"))
-        yield Bullets(tuple(t for t in (reading.machine_text, reading.asking_text) if t))
+        yield Bullets(
+            tuple(clean_text(t, 2_000) for t in (reading.machine_text, reading.asking_text) if t)
+        )
     if reading.not_understood:
         yield Heading(voice.say("report-read-left"))
-        yield Bullets(tuple(text for text in reading.not_understood if text.strip()))
+        yield Bullets(tuple(clean_text(t, 2_000) for t in reading.not_understood if t.strip()))

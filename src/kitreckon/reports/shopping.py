@@ -4,9 +4,21 @@ from __future__ import annotations
 
 from kitreckon.quantities import Money
 from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
 from kitreckon.reports.buyer import missing_table
-from kitreckon.reports.document import Bar, Bars, Document, Paragraph, Part
-from kitreckon.reports.voice import Voice
+from kitreckon.reports.document import (
+    Amount,
+    Bar,
+    Bars,
+    Bullets,
+    Cell,
+    Document,
+    Facts,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice, whole
 
 
 def shopping_report(reckoning: Reckoning, voice: Voice) -> Document:
@@ -38,3 +50,72 @@ def _tiers(reckoning: Reckoning, voice: Voice) -> Bars:
         shown = voice.money(Money.of(round(typical), currency))
         bars.append(Bar(voice.term("tier", tier), low, typical, high, shown))
     return Bars(tuple(bars), voice.say("report-tiers-picture"))
+
+
+def buying_report(reckoning: Reckoning, best: ShoppingList, voice: Voice) -> Document:
+    """Return the best list within a budget, with the runner-up and what a little more buys."""
+    budget = voice.money(best.budget)
+    title = voice.say("report-buy-title", machine=reckoning.machine.name, budget=budget)
+    parts: list[Part] = [_bought(best, voice)]
+    proven = voice.say("report-buy-proven-yes")
+    if not best.proven_optimal:
+        proven = voice.say("report-buy-proven-no", points=best.off_by_at_most)
+    facts = (
+        ("report-buy-budget", budget),
+        ("report-buy-total", voice.money(whole(best.total))),
+        ("report-buy-range", voice.span(best.total_range)),
+        ("report-buy-proven", proven),
+    )
+    parts.append(Facts(tuple((voice.say(label), value) for label, value in facts)))
+    more = [*voice.why(best.reasons), *_alternatives(best, voice)]
+    if more:
+        parts.append(Bullets(tuple(more)))
+    parts.append(Paragraph(voice.say("report-shopping-end")))
+    return Document(title, tuple(parts))
+
+
+def _bought(best: ShoppingList, voice: Voice) -> Part:
+    if not best.buy:
+        return Paragraph(voice.say("report-buy-nothing"))
+    columns = (
+        voice.left("report-tier"),
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.left("report-buy-supply"),
+        voice.right("report-cost"),
+        voice.left("report-note"),
+    )
+    return Table(columns, tuple(_line(line, voice) for line in best.buy), tick=True)
+
+
+def _line(line: Buying, voice: Voice) -> tuple[Cell, ...]:
+    notes = list(voice.notes(line.reasons))
+    if line.goes_with:
+        notes.insert(0, voice.say("report-buy-goes-with", thing=voice.kind(line.goes_with)))
+    return (
+        voice.term("tier", line.tier),
+        Amount(str(line.qty), line.qty),
+        voice.kind(line.kind),
+        voice.term("supply", line.supply),
+        voice.rounded(line.cost),
+        "; ".join(notes),
+    )
+
+
+def _alternatives(best: ShoppingList, voice: Voice) -> list[str]:
+    said = []
+    if best.runner_up is not None:
+        said.append(_alternative("report-buy-runner-up", best.runner_up, voice))
+    if best.a_little_more is not None:
+        sentence = "report-buy-a-little-more"
+        if best.a_little_more.drops:
+            sentence = "report-buy-a-little-more-instead"
+        said.append(_alternative(sentence, best.a_little_more, voice))
+    return said
+
+
+def _alternative(sentence: str, other: Alternative, voice: Voice) -> str:
+    nothing = voice.say("report-buy-nothing-named")
+    adds = ", ".join(voice.kind(kind) for kind in other.adds) or nothing
+    drops = ", ".join(voice.kind(kind) for kind in other.drops) or nothing
+    return voice.say(sentence, adds=adds, drops=drops, total=voice.money(whole(other.total)))

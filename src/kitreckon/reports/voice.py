@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from decimal import ROUND_FLOOR, ROUND_HALF_UP
+from fractions import Fraction
 
 from kitreckon.catalogue.words import Style, Words
 from kitreckon.count import Machine, Piece
 from kitreckon.quantities import Length, Money, Range, show_length, show_money
 from kitreckon.reasons import Reason, Term
 from kitreckon.reports.document import Amount, Caution, Column
+
+_NOMINAL = 0.03
+# Where a figure comes from is said once, at the end; a note beside each line says what is special.
+_SOURCES = ("price-published", "price-estimate")
 
 
 class Voice:
@@ -25,6 +31,14 @@ class Voice:
     def why(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Return the sentences of some reasons, each once."""
         return tuple(dict.fromkeys(self.words.say(reason, self.style) for reason in reasons))
+
+    def notes(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
+        """Return reasons without those that name the source of a price."""
+        return self.why(reason for reason in reasons if reason.id not in _SOURCES)
+
+    def sources(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
+        """Return the reasons that name the source of a price, each once."""
+        return self.why(reason for reason in reasons if reason.id in _SOURCES)
 
     def term(self, group: str, term_id: str) -> str:
         """Return the name of a condition, a tier, a class, a supply, ..."""
@@ -54,6 +68,14 @@ class Voice:
     def length(self, length: Length) -> str:
         """Return a length in the user's unit."""
         return show_length(length, self.style.units)
+
+    def nominal(self, length: Length) -> str:
+        """Return a size as it is sold: 200 mm is an 8 in chuck to who counts in inches."""
+        if length.unit != "mm" or self.style.units == "mm":
+            return self.length(length)
+        inches = Length.of_in(Fraction(round(length.mm / 25.4 * 8), 8))
+        near = abs(inches.mm - length.mm) <= _NOMINAL * length.mm
+        return self.length(inches if near else length)
 
     def count(self, piece: Piece) -> Amount:
         """Return how many there are, for a table."""
@@ -90,6 +112,14 @@ class Voice:
     def rounded(self, money: Money) -> Amount:
         """Return an amount in whole units for a table: an estimate has no cents."""
         return self.amount(whole(money))
+
+    def percent(self, share: float) -> str:
+        """Return a chance; what is not certain never reads as 100 % or as nothing."""
+        if 0.995 <= share < 1:
+            return self.say("report-over", percent="99%")
+        if 0 < share < 0.005:
+            return self.say("report-under", percent="1%")
+        return f"{share:.0%}"
 
     def left(self, title: str) -> Column:
         """Return a column of text."""
@@ -140,7 +170,13 @@ def whole(money: Money) -> Money:
     >>> whole(Money(12050, "USD")).minor
     12100
     """
-    return Money.of(
-        int(Money.of(money.major, money.currency).major.to_integral_value("ROUND_HALF_UP")),
-        money.currency,
-    )
+    return Money.of(int(money.major.to_integral_value(ROUND_HALF_UP)), money.currency)
+
+
+def rounded_down(money: Money) -> Money:
+    """Return the amount in whole units, never above it: a limit is not passed by rounding.
+
+    >>> rounded_down(Money(184183, "USD")).minor
+    184100
+    """
+    return Money.of(int(money.major.to_integral_value(ROUND_FLOOR)), money.currency)

@@ -1,0 +1,116 @@
+"""``kitreckon report``: one count, told to the buyer, the seller, the shop, the heirs, ..."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from kitreckon.commands.arguments import add_book, add_catalogue, add_output
+from kitreckon.commands.buy import read_price
+from kitreckon.commands.reckoned import Reckoned, add_source, reckoned
+
+if TYPE_CHECKING:
+    from kitreckon.reports.document import Document
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument(
+        "kind",
+        choices=tuple(REPORTS),
+        help="; ".join(f"{name}: {about}" for name, (about, _) in REPORTS.items()),
+        metavar="KIND",
+    )
+    add_source(parser)
+    parser.add_argument(
+        "--format",
+        choices=("text", "markdown", "html", "csv"),
+        default="text",
+        help="how to write it: HTML prints well, CSV holds the tables",
+    )
+    parser.add_argument(
+        "--price", metavar="N", help="handshake: the price agreed; else a line to write it on"
+    )
+    parser.add_argument(
+        "--raw", action="store_true", help="CSV for another program: no guard against formulas"
+    )
+    add_output(parser)
+    add_book(parser)
+    add_catalogue(parser)
+
+
+def run(options: Namespace) -> int:
+    """Write the report."""
+    from kitreckon.commands.printing import put
+
+    result = reckoned(options)
+    _, make = REPORTS[options.kind]
+    return put(make(result, options), options)
+
+
+def _buyer(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.buyer import buyer_report
+
+    questions = result.questions()
+    return buyer_report(result.reckoning, questions, result.catalogue, result.voice)
+
+
+def _seller(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.seller import seller_report
+
+    return seller_report(result.reckoning, result.voice)
+
+
+def _shopping(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.shopping import shopping_report
+
+    return shopping_report(result.reckoning, result.voice)
+
+
+def _inventory(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.inventory import inventory_report
+
+    return inventory_report(result.reckoning, result.voice)
+
+
+def _sale(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.sale import sale_report
+
+    return sale_report(result.reckoning, result.catalogue, result.voice)
+
+
+def _heirs(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.heirs import heirs_report
+
+    return heirs_report(result.reckoning, result.catalogue, result.voice)
+
+
+def _handshake(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.handshake import agreed_price, handshake_report
+
+    visit = result.reckoning.visit
+    price = agreed_price(visit)
+    if options.price is not None:
+        price = read_price("--price", options.price, result.reckoning.preferences.currency)
+    return handshake_report(result.reckoning.machine, visit, price, result.voice)
+
+
+def _moving(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reports.moving import moving_report
+
+    reckoning = result.reckoning
+    return moving_report(reckoning.machine, reckoning.visit, result.catalogue, result.voice)
+
+
+REPORTS: dict[str, tuple[str, Callable[[Reckoned, Namespace], Document]]] = {
+    "buyer": ("all figures, for you alone", _buyer),
+    "seller": ("what is missing, faulty, dangerous; no offer", _seller),
+    "shopping": ("what to buy, with boxes to tick", _shopping),
+    "inventory": ("everything, for shop or insurer", _inventory),
+    "sale": ("what goes with the machine, what to sell singly", _sale),
+    "heirs": ("plain words for who has to deal with it", _heirs),
+    "handshake": ("what was agreed, to sign", _handshake),
+    "moving": ("getting it home", _moving),
+}

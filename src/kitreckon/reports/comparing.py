@@ -1,0 +1,92 @@
+"""Machines side by side: what each costs until it is equipped, and what could turn it round."""
+
+from __future__ import annotations
+
+from kitreckon.quantities import Money
+from kitreckon.reckoning.comparison import Comparison, Side
+from kitreckon.reports.document import (
+    Amount,
+    Bar,
+    Bars,
+    Caution,
+    Cell,
+    Column,
+    Document,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice, whole
+
+PARTS = ("price", "missing", "not-looked", "repairs", "moving", "surplus")
+
+
+def comparison_report(comparison: Comparison, currency: str, voice: Voice) -> Document:
+    """Return the comparison, the cheapest first."""
+    tier = voice.term("tier", comparison.tier)
+    parts: list[Part] = [Caution(warning) for warning in voice.why(comparison.warnings)]
+    parts += [
+        Paragraph(voice.say("report-compare-lead", currency=currency)),
+        _parts_table(comparison, currency, voice),
+        _bars(comparison.sides, voice),
+        *_chances(comparison, voice),
+    ]
+    if comparison.reversal is not None:
+        turn = comparison.reversal
+        parts.append(
+            Paragraph(
+                voice.say(
+                    "report-compare-reversal",
+                    fact=turn.fact,
+                    chance=voice.percent(turn.chance),
+                    money=voice.money(whole(turn.changes)),
+                )
+            )
+        )
+    if comparison.price_gap is not None:
+        gap = voice.money(whole(comparison.price_gap))
+        parts.append(Paragraph(voice.say("report-compare-gap", money=gap)))
+    return Document(voice.say("report-compare-title", tier=tier), tuple(parts))
+
+
+def _parts_table(comparison: Comparison, currency: str, voice: Voice) -> Table:
+    columns = (
+        voice.left("report-compare-part"),
+        *(Column(side.name, "right") for side in comparison.sides),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for part in PARTS:
+        figures = [Money(round(side.part(part)), currency) for side in comparison.sides]  # type: ignore[arg-type]
+        said = voice.say(f"report-compare-{part}")
+        rows.append((said, *(voice.rounded(figure) for figure in figures)))
+    totals = [
+        voice.rounded(side.mean) if side.mean is not None else Amount("?")
+        for side in comparison.sides
+    ]
+    rows.append((voice.say("report-compare-total"), *totals))
+    return Table(columns, tuple(rows))
+
+
+def _bars(sides: tuple[Side, ...], voice: Voice) -> Bars:
+    bars = []
+    for side in sides:
+        if side.total is None:
+            continue
+        low, typical, high = (float(figure.major) for figure in side.total)
+        bars.append(Bar(side.name[:24], low, typical, high, voice.span(side.total)))
+    return Bars(tuple(bars), voice.say("report-compare-picture"))
+
+
+def _chances(comparison: Comparison, voice: Voice) -> list[Part]:
+    names = {side.machine_id: side.name for side in comparison.sides}
+    return [
+        Paragraph(
+            voice.say(
+                "report-compare-cheaper",
+                first=names[first],
+                other=names[other],
+                chance=voice.percent(chance),
+            )
+        )
+        for first, other, chance in comparison.cheaper
+    ]

@@ -1,0 +1,49 @@
+"""What an unmarked part may be, best first, and what to measure next."""
+
+from __future__ import annotations
+
+from kitreckon.fitting import Identification
+from kitreckon.quantities import Length
+from kitreckon.reports.document import Bullets, Cell, Document, Facts, Paragraph, Part, Table
+from kitreckon.reports.voice import Voice
+
+_SHOWN = 8  # candidates; what is less likely than these helps nobody
+_LEAST = 0.001
+
+
+def identification_report(found: Identification, voice: Voice) -> Document:
+    """Return the candidates as a report."""
+    likely = [one for one in found.candidates if one.probability >= _LEAST][:_SHOWN]
+    columns = (
+        voice.left("report-identify-name"),
+        voice.left("report-identify-system"),
+        voice.right("report-identify-off-by"),
+        voice.right("report-identify-chance"),
+        voice.left("report-identify-sources"),
+    )
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (
+            one.name,
+            one.system,
+            voice.length(Length.of_mm(round(one.error_mm, 3))),
+            voice.percent(one.probability),
+            voice.say(f"report-identify-confirmed-{min(one.confirmed, 2)}"),
+        )
+        for one in likely
+    )
+    chance = voice.percent(found.none_probability)
+    parts: list[Part] = [
+        Table(columns, rows) if rows else Paragraph(voice.say("report-identify-nothing")),
+        Facts(((voice.say("report-identify-none"), chance),)),
+    ]
+    notes = [
+        voice.say("report-identify-note", name=one.name, note=note)
+        for one in likely[:3]
+        for note in voice.why(one.notes)
+    ]
+    if notes:
+        parts.append(Bullets(tuple(dict.fromkeys(notes))))
+    if found.measure_next is not None:
+        asked = voice.words.say(found.measure_next, voice.style)
+        parts.append(Paragraph(voice.say("report-identify-next", question=asked)))
+    return Document(voice.say("report-identify-title"), tuple(parts))

@@ -1,0 +1,239 @@
+"""Counts go in and out of the book, and nothing is overwritten, doubled or lost on the way."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from pathlib import Path
+
+import pytest
+
+from kitreckon.book import Book
+from kitreckon.book.sheet import read_sheet
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.commands import main
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+SHEET = EXAMPLES / "lathe-12in.yaml"
+OTHER = EXAMPLES / "lathe-13in.yaml"
+NAME = "12 in engine lathe"
+
+
+@pytest.fixture
+def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    path = tmp_path / "book.json"
+    monkeypatch.setenv("KITRECKON_BOOK", str(path))
+    return path
+
+
+def run(*arguments: str | Path) -> int:
+    return main([str(argument) for argument in arguments])
+
+
+def pieces_in(path: Path) -> int:
+    with Book.open(path) as book:
+        return sum(len(book.visit(machine.id).pieces) for machine in book.machines())
+
+
+def test_a_sheet_goes_in_and_comes_out_equal(book: Path, tmp_path: Path) -> None:
+    assert run("import", SHEET) == 0
+    out = tmp_path / "out.yaml"
+    assert run("export", "sheet", "-o", out) == 0
+    catalogue = open_catalogue()
+    before = read_sheet(SHEET.read_bytes(), "a", catalogue)
+    after = read_sheet(out.read_bytes(), "b", catalogue)
+    assert after.machine == before.machine
+    assert after.visit == before.visit
+    assert [piece.kind for piece in after.shelf] == [piece.kind for piece in before.shelf]
+
+
+def test_the_same_machine_is_not_taken_twice_unasked(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    before = book.read_bytes()
+    assert run("import", SHEET) == 1
+    assert "--merge" in capsys.readouterr().err
+    assert book.read_bytes() == before
+
+
+def test_merging_the_same_count_adds_nothing(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    before = pieces_in(book)
+    assert run("import", SHEET, "--merge") == 0
+    assert "nothing new" in capsys.readouterr().out
+    assert pieces_in(book) == before
+
+
+def test_as_new_adds_another_machine(book: Path) -> None:
+    run("import", SHEET)
+    assert run("import", SHEET, "--as-new") == 0
+    with Book.open(book) as opened:
+        assert [machine.name for machine in opened.machines()] == [NAME, NAME]
+
+
+def test_one_unsound_file_among_many_stores_none(book: Path, tmp_path: Path) -> None:
+    broken = tmp_path / "broken.yaml"
+    broken.write_text("format: 1\nsubject: count\nmachine: {name: x}\n")
+    assert run("import", SHEET, broken) == 1
+    assert not book.exists()
+
+
+def test_csv_goes_out_and_in_without_doubling(book: Path, tmp_path: Path) -> None:
+    run("import", SHEET)
+    before = pieces_in(book)
+    table = tmp_path / "count.csv"
+    assert run("export", "csv", "-o", table) == 0
+    assert table.read_bytes().startswith(b"\xef\xbb\xbf")
+    assert run("import", table, "--machine", NAME) == 0
+    assert pieces_in(book) == before
+
+
+def test_other_peoples_headings_are_understood(book: Path, tmp_path: Path) -> None:
+    run("import", OTHER)
+    table = tmp_path / "his.csv"
+    table.write_text(
+        "My shop list;;;\nMenge;Bezeichnung;Remarks;Price\n"
+        "2;live center MT3;one is rough;12\n1;steady rest;;\n;;;\n1;qwzx blorf;;\n",
+        "utf-8",
+    )
+    before = pieces_in(book)
+    assert run("import", table) == 0
+    assert pieces_in(book) == before + 3
+    with Book.open(book) as opened:
+        pieces = opened.visit(opened.machines()[0].id).pieces
+    centre = next(piece for piece in pieces if piece.kind == "centre-live")
+    assert (centre.qty, centre.mount, centre.note) == (2, "MT3", "one is rough")
+    assert any(piece.kind is None and piece.text == "qwzx blorf" for piece in pieces)
+
+
+def test_a_heading_of_ones_own_can_be_named(book: Path, tmp_path: Path) -> None:
+    run("import", OTHER)
+    table = tmp_path / "his.csv"
+    table.write_text("Zeug,Zahl\nsteady rest,1\n")
+    assert run("import", table) == 1
+    assert run("import", table, "--column", "thing=Zeug", "--column", "qty=Zahl") == 0
+
+
+def test_faults_in_a_csv_are_told_with_line_and_column(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", OTHER)
+    table = tmp_path / "bad.csv"
+    table.write_text("item,qty,size\nsteady rest,many,1-1-1\nvise,1,\n")
+    assert run("import", table) == 1
+    told = capsys.readouterr().err
+    assert f"{table}:2:2" in told
+    assert f"{table}:2:3" in told
+
+
+def test_formulas_in_names_leave_as_text_and_come_back(book: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.yaml"
+    sheet.write_text(
+        "format: 1\nsubject: count\nmachine: {name: x, class: bench-lathe}\n"
+        "pieces:\n  - {kind: caliper, note: '=cmd()'}\n"
+    )
+    run("import", sheet)
+    table = tmp_path / "out.csv"
+    run("export", "csv", "-o", table)
+    rows = list(csv.DictReader(io.StringIO(table.read_text("utf-8-sig"), newline="")))
+    assert rows[0]["note"] == "'=cmd()"
+    run("import", table)
+    with Book.open(book) as opened:
+        assert [piece.note for piece in opened.visit("x").pieces] == ["=cmd()"]
+
+
+def test_a_file_is_not_written_over_unasked(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "report.txt"
+    target.write_text("mine")
+    assert run("report", "inventory", SHEET, "-o", target) == 1
+    assert target.read_text() == "mine"
+    assert "--overwrite" in capsys.readouterr().err
+    assert run("report", "inventory", SHEET, "-o", target, "--overwrite") == 0
+    assert target.read_text() != "mine"
+    assert [path.name for path in tmp_path.iterdir() if path.suffix == ".part"] == []
+
+
+def test_a_whole_book_is_copied_and_taken_in(book: Path, tmp_path: Path) -> None:
+    run("import", SHEET, OTHER)
+    copy = tmp_path / "copy.json"
+    assert run("export", "book", "-o", copy) == 0
+    fresh = tmp_path / "fresh.json"
+    assert run("import", copy, "--book", fresh) == 0
+    assert pieces_in(fresh) == pieces_in(book)
+
+
+def test_another_programs_file_is_no_book_and_stays_as_it_was(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book.write_text('{"notes": []}')
+    assert run("reckon") == 1
+    assert book.read_text() == '{"notes": []}'
+    error = capsys.readouterr().err
+    assert error.startswith("kitreckon: ")
+    assert "Traceback" not in error
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
+def test_a_folder_without_rights_is_one_message(tmp_path: Path) -> None:
+    folder = tmp_path / "closed"
+    folder.mkdir(mode=0o500)
+    assert run("import", SHEET, "--book", folder / "book.json") == 1
+
+
+def test_a_report_into_a_folder_that_is_not_there_is_one_message(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("report", "seller", SHEET, "-o", tmp_path / "no" / "r.txt") == 1
+    assert "cannot be written" in capsys.readouterr().err
+
+
+def test_earlier_generations_are_listed_and_restored(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    run("import", OTHER)
+    capsys.readouterr()
+    assert run("history") == 0
+    listed = capsys.readouterr().out
+    assert "import 12 in engine lathe" in listed
+    assert run("history", "--restore", "1") == 0
+    with Book.open(book) as opened:
+        assert [machine.name for machine in opened.machines()] == [NAME]
+    assert run("history", "--restore", "999") == 1
+
+
+def test_a_sheet_in_another_currency_does_not_join_the_book(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    sheet = tmp_path / "gbp.yaml"
+    sheet.write_text(
+        "format: 1\nsubject: count\nsettings: {currency: GBP}\n"
+        "machine: {name: y, class: bench-lathe, asking: 900}\n"
+    )
+    assert run("import", sheet) == 1
+    assert "GBP" in capsys.readouterr().err
+
+
+def test_the_machine_meant_must_be_clear(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run("import", SHEET, OTHER)
+    assert run("reckon") == 1
+    assert "--machine" in capsys.readouterr().err
+    assert run("reckon", "--machine", NAME) == 0
+    assert run("reckon", "--machine", "nothing") == 1
+
+
+def test_an_import_is_one_action_that_can_be_undone(book: Path) -> None:
+    run("import", SHEET)
+    with Book.open(book) as opened:
+        assert opened.undo_label == f"import {NAME}"
+        opened.undo()
+        assert opened.machines() == ()
+        assert opened.shelf() == ()

@@ -1,0 +1,123 @@
+"""``kitreckon check`` tells every fault with file, line, column, what was found, and a remedy."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from kitreckon.catalogue.load import catalogue_folder
+from kitreckon.commands import main
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+KIND = """format: 1
+subject: kinds
+group: workholding
+kinds:
+  chuck-odd:
+    british: [odd chuck]
+    american: [odd chuck]
+    seats: [spindle-nos]
+    comon: yes
+"""
+
+
+def test_examples_have_no_fault(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", *map(str, sorted(EXAMPLES.glob("*.yaml")))]) == 0
+    assert "no faults" in capsys.readouterr().out
+
+
+def test_our_own_catalogue_has_no_fault(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(catalogue_folder())]) == 0, capsys.readouterr().out
+
+
+def test_all_faults_of_a_catalogue_file_are_told_at_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "kinds.yaml"
+    file.write_text(KIND)
+    assert main(["check", str(file)]) == 1
+    out = capsys.readouterr().out
+    assert f"{file}:8:13: kinds.chuck-odd.seats.1: unknown word 'spindle-nos'" in out
+    assert "did you mean 'spindle-nose'?" in out
+    assert f"{file}:9:5" in out
+    assert "2 faults" in out
+
+
+def test_a_folder_is_checked_whole(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "kinds").mkdir()
+    (tmp_path / "kinds" / "mine.yaml").write_text(KIND)
+    (tmp_path / "sheet.yaml").write_text("format: 1\nsubject: count\n")
+    assert main(["check", str(tmp_path)]) == 1
+    out = capsys.readouterr().out
+    assert "mine.yaml:8:13" in out
+    assert "sheet.yaml:1:1" in out
+
+
+def test_json_gives_the_faults_apart(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "kinds.yaml"
+    file.write_text(KIND)
+    assert main(["check", str(file), "--json"]) == 1
+    first, *_ = json.loads(capsys.readouterr().out)["problems"]
+    assert first["file"] == str(file)
+    assert {"line", "column", "found", "remedy"} <= set(first)
+
+
+@pytest.mark.parametrize(
+    "subject", ["count", "kinds", "prices", "outfit", "findings", "words", "kind-words"]
+)
+def test_every_subject_has_a_schema(subject: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--schema", subject]) == 0
+    schema = json.loads(capsys.readouterr().out)
+    assert schema["$schema"].endswith("2020-12/schema")
+    assert schema["type"] == "object"
+    assert "format" in schema["properties"]
+
+
+def test_an_unknown_subject_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--schema", "kind"]) == 1
+    assert "'kinds'" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("path", ["nowhere.yaml", "nowhere"])
+def test_a_path_that_is_not_there_is_named(path: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", path]) == 1
+    assert path in capsys.readouterr().err
+
+
+def test_a_users_folder_lies_over_our_catalogue(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = tmp_path / "data" / "kitreckon" / "catalogs" / "kinds"
+    own.mkdir(parents=True)
+    (own / "mine.yaml").write_text(
+        "format: 1\nsubject: kinds\ngroup: workholding\nkinds:\n  spider-thing:\n"
+        "    british: [outboard spider]\n    american: [outboard spider]\n    seats: [machine]\n"
+    )
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    text = tmp_path / "line.txt"
+    text.write_text("outboard spider\n")
+    assert main(["read", str(text), "--lines", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["pieces"][0]["kind"] == "spider-thing"
+
+
+def test_a_bad_entry_is_left_out_and_told_and_the_rest_works(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "kinds").mkdir()
+    (tmp_path / "kinds" / "mine.yaml").write_text(KIND)
+    text = tmp_path / "line.txt"
+    text.write_text("steady rest\n")
+    assert main(["read", str(text), "--lines", "--json", "--catalogue", str(tmp_path)]) == 0
+    captured = capsys.readouterr()
+    assert json.loads(captured.out)["pieces"][0]["kind"] == "steady-rest"
+    assert "left out" in captured.err
+    assert "mine.yaml:8:13" in captured.err
+
+
+def test_a_catalogue_folder_that_is_not_there_is_refused(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["form", "--catalogue", "nowhere"]) == 1
+    assert "nowhere" in capsys.readouterr().err

@@ -1,0 +1,88 @@
+"""``kitreckon identify`` takes lengths as people type them and names what fits best."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from kitreckon.commands import main
+
+
+def identified(capsys: pytest.CaptureFixture[str], *arguments: str) -> Any:
+    assert main(["identify", *arguments, "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+# The same taper in inches, in fractions and in millimetres.
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ("--large", ".938in", "--small", ".778in", "--length", "3-3/16in"),
+        ("--large", '0.938"', "--small", "0.778 inch", "--length", '3 3/16"'),
+        ("--large", "23.825mm", "--small", "19.761 mm", "--length", "80,96mm"),
+    ],
+)
+def test_a_morse_3_taper_is_named(
+    typed: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = identified(capsys, *typed)
+    best = found["candidates"][0]
+    assert (best["name"], best["system"]) == ("MT3", "Morse")
+    assert {"name", "system", "error_mm", "probability", "note"} <= set(best)
+    assert set(found) >= {"candidates", "none_probability", "measure_next"}
+
+
+def test_probabilities_add_up_to_one(capsys: pytest.CaptureFixture[str]) -> None:
+    found = identified(capsys, "--large", "31mm", "--small", "29mm", "--length", "40mm")
+    total = sum(one["probability"] for one in found["candidates"]) + found["none_probability"]
+    assert total == pytest.approx(1, abs=0.01)
+
+
+def test_a_thread_is_named_by_diameter_and_pitch(capsys: pytest.CaptureFixture[str]) -> None:
+    found = identified(capsys, "--thread", "2.24in", "--pitch", "8tpi")
+    assert found["candidates"][0]["name"] == "2-1/4-8"
+
+
+def test_a_nose_is_named_by_studs_and_register(capsys: pytest.CaptureFixture[str]) -> None:
+    found = identified(capsys, "--studs", "3", "--register", "63.5mm")
+    assert found["candidates"][0]["name"] == "D1-4"
+
+
+def test_a_socket_is_named_by_two_bars(capsys: pytest.CaptureFixture[str]) -> None:
+    arguments = "--wide 23mm --wide-depth 16mm --narrow 21mm --narrow-depth 56mm"
+    assert identified(capsys, *arguments.split())["candidates"]
+
+
+def test_a_collet_is_named_by_its_body(capsys: pytest.CaptureFixture[str]) -> None:
+    found = identified(capsys, "--collet", "--body", "1.25in")
+    assert found["candidates"][0]["name"] == "5C"
+
+
+def test_text_says_what_to_measure_next(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["identify", "--thread", "38mm"]) == 0
+    assert "Measure next" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ([], "nothing was measured"),
+        (["--large", "3"], "--large: 3 has no unit"),
+        (["--large", "x", "--small", "1in", "--length", "2in"], "--large"),
+        (["--large", "1in"], "--small and --length not given"),
+        (["--large", "1in", "--small", "2in", "--length", "2in"], ""),
+        (["--large", "1in", "--small", "0.9in", "--length", "80,963mm"], "two ways"),
+        (["--thread", "1in", "--pitch", "8"], "pitch"),
+        (["--studs", "-3"], ""),
+    ],
+)
+def test_what_cannot_be_is_refused(
+    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["identify", *arguments]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.startswith("kitreckon: ")
+    assert said in captured.err

@@ -1,0 +1,184 @@
+"""The commands that reckon print the shapes other programs rely on."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kitreckon.commands import main
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+SHEET = str(EXAMPLES / "lathe-12in.yaml")
+OTHER = str(EXAMPLES / "lathe-13in.yaml")
+VERDICTS = {"fits", "fits-with", "misfit", "unknown"}
+
+
+@pytest.fixture(autouse=True)
+def _no_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KITRECKON_BOOK", str(tmp_path / "book.json"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+
+
+def printed(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    assert main(arguments) == 0, capsys.readouterr().err
+    return capsys.readouterr().out
+
+
+def data_of(capsys: pytest.CaptureFixture[str], *arguments: str) -> Any:
+    return json.loads(printed(capsys, *arguments))
+
+
+@pytest.fixture(scope="module")
+def reckoning() -> Any:
+    import contextlib
+    import io
+
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(io.StringIO()):
+        assert main(["reckon", SHEET, "--json"]) == 0
+    return json.loads(out.getvalue())
+
+
+def test_reckon_json_has_every_part(reckoning: Any) -> None:
+    assert reckoning["currency"] == "USD"
+    assert {"machine", "pieces", "gaps", "not_looked", "bundle", "offer", "next"} <= set(reckoning)
+    assert len(reckoning["pieces"]) == 26
+
+
+def test_reckon_json_pieces_hold_fit_and_three_values(reckoning: Any) -> None:
+    for piece in reckoning["pieces"]:
+        assert piece["fit"]["verdict"] in VERDICTS
+        assert isinstance(piece["fit"]["adapter_cost"], int)
+        assert all(isinstance(text, str) for text in piece["fit"]["why"])
+        for name in ("replacement", "worth", "part_out"):
+            low, middle, high = piece[name]
+            assert 0 <= low <= middle <= high
+            assert all(isinstance(figure, int) for figure in piece[name])
+
+
+def test_reckon_json_tells_the_example_apart(reckoning: Any) -> None:
+    pieces = {(piece["kind"], piece["id"]): piece for piece in reckoning["pieces"]}
+    four_jaw = pieces["chuck-4-jaw", "p2"]
+    faceplate = pieces["faceplate", "p4"]
+    assert four_jaw["fit"]["verdict"] == "misfit"
+    assert four_jaw["covers"] is None
+    assert faceplate["unsafe"] is True
+    assert faceplate["worth"] == faceplate["part_out"] == faceplate["replacement"] == [0, 0, 0]
+    assert pieces["chuck-3-jaw", "p1"]["covers"] == "chuck-3-jaw"
+    gaps = {gap["want"] for gap in reckoning["gaps"]}
+    not_looked = {line["want"] for line in reckoning["not_looked"]}
+    assert {"follow-rest", "chuck-4-jaw", "faceplate"} <= gaps
+    assert not gaps & not_looked
+
+
+def test_reckon_json_offer_is_in_order(reckoning: Any) -> None:
+    offer = reckoning["offer"]
+    assert 0 < offer["opening"] <= offer["target"] <= offer["limit"] <= 190_000
+    assert offer["stop"] == []
+    adds = reckoning["bundle"]["adds"]
+    assert 0 <= adds["opening"] <= adds["limit"]
+
+
+def test_reckon_json_asks_what_next(reckoning: Any) -> None:
+    assert reckoning["next"]
+    for question in reckoning["next"]:
+        assert question["question"]
+        assert question["moves"] >= 0
+        assert question["minutes"] > 0
+
+
+def test_reckon_text_fits_eighty_columns_and_names_the_danger(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    text = printed(capsys, "reckon", SHEET)
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert "UNSAFE" in text
+    assert "opening" in text
+    assert "\x1b" not in text
+
+
+def test_reckon_shows_the_users_units_and_words(capsys: pytest.CaptureFixture[str]) -> None:
+    text = printed(capsys, "reckon", SHEET, "--units", "mm", "--words", "british")
+    assert "304.8mm" in text
+    assert "centre" in text
+
+
+def test_more_bargaining_power_lowers_the_target_alone(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    weak = data_of(capsys, "reckon", SHEET, "--json", "--power", "0")["offer"]
+    strong = data_of(capsys, "reckon", SHEET, "--json", "--power", "1")["offer"]
+    assert strong["target"] < weak["target"]
+    assert (strong["opening"], strong["limit"]) == (weak["opening"], weak["limit"])
+
+
+def test_buy_json_stays_within_the_budget(capsys: pytest.CaptureFixture[str]) -> None:
+    best = data_of(capsys, "buy", SHEET, "--budget", "600", "--json")
+    assert best["budget"] == 60_000
+    assert 0 < best["total"] <= best["budget"]
+    assert best["total"] == sum(line["cost"] for line in best["buy"])
+    assert best["proven_optimal"] is True
+    assert best["off_by_at_most"] == 0
+    assert {"kind", "qty", "supply", "cost"} <= set(best["buy"][0])
+    assert "runner_up" in best
+
+
+def test_buy_text_has_boxes_to_tick(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "[ ] " in printed(capsys, "buy", SHEET, "--budget", "1.2k")
+
+
+def test_buy_refuses_a_budget_that_is_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["buy", SHEET, "--budget", "lots"]) == 1
+    assert "--budget" in capsys.readouterr().err
+
+
+def test_compare_json_names_the_cheaper_one(capsys: pytest.CaptureFixture[str]) -> None:
+    data = data_of(capsys, "compare", SHEET, OTHER, "--json")
+    assert [len(side["total"]) for side in data["machines"]] == [3, 3]
+    assert 0 <= data["cheaper"][0]["chance"] <= 1
+    means = [side["mean"] for side in data["machines"]]
+    assert means == sorted(means)
+
+
+def test_compare_of_one_sheet_with_itself_keeps_two_machines(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    data = data_of(capsys, "compare", SHEET, SHEET, "--json")
+    assert len({side["id"] for side in data["machines"]}) == 2
+
+
+def test_compare_of_one_machine_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", SHEET]) == 1
+    assert "two or more" in capsys.readouterr().err
+
+
+def test_an_unreadable_sheet_is_one_message_a_fault(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = tmp_path / "sheet.yaml"
+    sheet.write_text("format: 1\nsubject: count\nmachine: {name: x, class: nothing}\n")
+    assert main(["reckon", str(sheet)]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert f"{sheet}:3:27" in captured.err
+    assert "Traceback" not in captured.err
+
+
+@pytest.mark.parametrize("command", ["reckon", "report buyer", "export csv"])
+def test_a_sheet_that_is_not_there_is_named(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*command.split(), "nowhere.yaml"]) == 1
+    assert "nowhere.yaml" in capsys.readouterr().err
+
+
+def test_an_empty_book_says_what_is_wanted(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["reckon"]) == 1
+    assert "holds no machine" in capsys.readouterr().err
+
+
+def test_demo_without_a_terminal_prints_a_reckoning(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "THE OFFER" in printed(capsys, "demo")
