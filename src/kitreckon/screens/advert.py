@@ -14,7 +14,7 @@ from kitreckon.quantities import clean_text, read_money
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
 from kitreckon.screens.count_text import details_told
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import details_of
 from kitreckon.screens.marking import add_on_row, add_piece, best_row, none_here, say_about
 from kitreckon.screens.page import Page
@@ -108,6 +108,12 @@ class AdvertPage(Page):
         return known[int(row_id)] if row_id.isdigit() and int(row_id) < len(known) else None
 
     # Taking and dropping
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id in {"take", "drop"}:
+            return self.piece(self.sheet.row_id or "") is not None
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

@@ -81,6 +81,11 @@ class KitreckonApp(App[int]):
                     loop.add_signal_handler(each, self._ended)
 
     @property
+    def can_go_back(self) -> bool:
+        """Whether there is a page to go back to."""
+        return len(self._way) > 1
+
+    @property
     def page_before(self) -> str:
         """The page the one in front was opened from."""
         return self._way[-2] if len(self._way) > 1 else "machines"

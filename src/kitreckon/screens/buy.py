@@ -13,7 +13,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, read_money
 from kitreckon.reasons import Term, because
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
@@ -155,6 +155,14 @@ class BuyPage(Page):
         default: SupplyName = each.supply if each else SUPPLIES[0]
         known = SHORT_SUPPLY.get(supply.strip().lower().split(" ")[0], default)
         return read_money(price, self.session.preferences.currency), known
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id == "bought":
+            return self.in_hand() is not None
+        if key.id == "unbought":
+            return (self.sheet.row_id or "").startswith("bought:")
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

@@ -13,7 +13,7 @@ from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.reckoning.comparison import Comparison, Part, Side
 from kitreckon.screens.bars import bar, spread
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
@@ -154,6 +154,12 @@ class ComparePage(Page):
         """Id of the machine whose row is in hand; empty on other rows."""
         sort, _, rest = (self.sheet.row_id or "").partition(":")
         return rest.partition(":")[0] if sort in {"machine", "part"} else ""
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id == "tick":
+            return bool(self.machine_in_hand)
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from kitreckon.count import Correction, Visit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.screens.count_text import CountText
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import Meaning, meaning
 from kitreckon.screens.marking import (
     add_on_row,
@@ -75,8 +75,18 @@ class CountPage(Page):
         super().on_mount()
         if self.row is None and self.count_rows:
             self.sheet.move_to(self.count_rows[0].id)
+        if self.session.ask_first:
+            self.session.ask_first = False
+            self.action_next_question()
         self.kit.reckon_later()
         self.set_interval(5, self.show_clock)
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id in {"here", "none"}:
+            folds = (self.sheet.row_id or "") == FOLD
+            return self.row is not None or (key.id == "here" and folds)
+        return super().is_live(key)
 
     def show_clock(self) -> None:
         """Show how long the count has taken."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from kitreckon.errors import KitreckonError
 from kitreckon.reasons import because
+from kitreckon.screens.keys import Key
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
@@ -79,6 +80,15 @@ class FactsPage(Page):
         """The fact in hand."""
         row_id = self.sheet.row_id
         return next((fact for fact in self.facts() if fact.id == row_id), None)
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        fact = self.fact
+        if key.id in {"yes", "change"}:
+            return fact is not None and bool(fact.choices)
+        if key.id in {"not-known", "default"}:
+            return fact is not None
+        return super().is_live(key)
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return how to find a fact out, and what may be typed."""

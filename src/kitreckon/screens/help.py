@@ -9,6 +9,7 @@ from textual.binding import BindingType
 
 from kitreckon.screens.keys import PAGES, Key, bindings_of, keys_of
 from kitreckon.screens.page import Page
+from kitreckon.screens.safe_text import wrap
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -32,10 +33,8 @@ class HelpPage(Page):
         """Return what the page is for, the keys, the letters of the pages."""
         known = keys_of(self.about)
         rows = [self._heading("about")]
-        rows += [
-            Row(f"about:{n}", ("", line))
-            for n, line in enumerate(self.label(f"help.{self.about}").split(" | "))
-        ]
+        told = wrap(self.label(f"help.{self.about}").replace(" | ", "\n"), self.size.width - 12)
+        rows += [Row(f"about:{n}", ("", line)) for n, line in enumerate(told)]
         rows.append(self._heading("keys-page"))
         rows += [self._key(key) for key in known if key.pages]
         rows.append(self._heading("keys-all"))
@@ -43,6 +42,12 @@ class HelpPage(Page):
         rows.append(self._heading("pages"))
         rows += [Row(f"page:{each.page}", (each.letter, self._page(each.page))) for each in PAGES]
         return rows
+
+    def on_resize(self) -> None:
+        """Wrap the text anew to its width."""
+        super().on_resize()
+        if self.is_mounted:
+            self.show_rows()
 
     def _heading(self, name: str) -> Row:
         return Row(f"head:{name}", (self.label(f"group.{name}"), ""), sort="heading")

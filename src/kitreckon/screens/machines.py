@@ -9,7 +9,7 @@ from textual.binding import BindingType
 
 from kitreckon.count import Machine
 from kitreckon.reasons import because
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
@@ -58,6 +58,12 @@ class MachinesPage(Page):
             Paragraph(machine.name, ", ".join(filter(None, (kind, *told)))),
             Paragraph("", self.label("machines.hint")),
         ]
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id == "remove":
+            return (self.sheet.row_id or "") in self.session.machines
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

@@ -13,7 +13,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, clean_text, read_money
 from kitreckon.reasons import because
 from kitreckon.reckoning.model import Reckoning
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.offer_text import OfferText
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -87,6 +87,7 @@ class OfferPage(Page):
 
     def on_resize(self) -> None:
         """Draw the line of figures anew to its width."""
+        super().on_resize()
         if self.is_mounted and self.sheet.rows:
             self.show_rows()
 
@@ -105,6 +106,15 @@ class OfferPage(Page):
         amount = read_money(price, self.session.preferences.currency)
         keeps = tuple(sorted(self.keeps)) if who == "seller" else ()
         return Saying("", who, amount, keeps, clean_text(note))
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        row_id = self.sheet.row_id or ""
+        if key.id == "keeps":
+            return row_id.startswith("piece:")
+        if key.id == "note-keeps":
+            return bool(self.keeps) or row_id.startswith("said:")
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will note, and what to answer to it."""

@@ -15,7 +15,7 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from kitreckon.reasons import Reason
-from kitreckon.screens.keys import KEYS, empty_line_key, keys_of
+from kitreckon.screens.keys import KEYS, Key, empty_line_key, keys_of
 from kitreckon.screens.safe_text import plain
 from kitreckon.screens.status import status_lines
 from kitreckon.screens.widgets.entry import Entry
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from kitreckon.screens.app import KitreckonApp
     from kitreckon.screens.session import Session
 
+NARROW = 70  # cells: below it words are shortened
 _PAGING = frozenset({"up", "down", "pageup", "pagedown"})
 
 
@@ -37,7 +38,7 @@ class Page(Screen[None]):
     needs_machine: ClassVar[bool] = False
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  # Textual declares it so
         (0, "-narrow"),
-        (70, "-normal"),
+        (NARROW, "-normal"),
         (110, "-wide"),
     ]
     VERTICAL_BREAKPOINTS = [(0, "-flat"), (24, "-tall")]  # noqa: RUF012  # likewise
@@ -84,7 +85,7 @@ class Page(Screen[None]):
 
     def band(self) -> Sequence[Paragraph]:
         """Return the lines above the list."""
-        return status_lines(self.session, self.page)
+        return status_lines(self.session, self.page, narrow=self.size.width < NARROW)
 
     # Parts
 
@@ -141,6 +142,16 @@ class Page(Screen[None]):
             self.line.cursor_position = len(draft)
         self.show_all()
 
+    def on_resize(self) -> None:
+        """Shorten or spell out what depends on the width."""
+        if self.query(RuledList):
+            self.show_around()
+
+    def on_screen_suspend(self) -> None:
+        """Show that only escape leads on while a sheet lies over the page."""
+        keys = self.query_one(KeyLine)
+        keys.show((("esc", self.label("key.back")),))
+
     def on_screen_resume(self) -> None:
         """Show what may have changed meanwhile."""
         if self.is_mounted:
@@ -182,11 +193,33 @@ class Page(Screen[None]):
 
     def live_keys(self, text: str) -> tuple[tuple[str, str], ...]:
         """Return the keys that work now, for the footer."""
-        known = [k for k in keys_of(self.page) if k.rank and (not text or k.line == "any")]
+        known = [
+            key
+            for key in keys_of(self.page)
+            if key.rank and (not text or key.line == "any") and self.is_live(key)
+        ]
         known.sort(key=lambda key: key.rank)
         last = next(k for k in KEYS if k.id == ("help" if not text else "go"))
         shown = [key for key in known if key is not last]
         return tuple((key.shown, self.label(f"key.{key.id}")) for key in (*shown, last))
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now; pages say so for their own."""
+        match key.id:
+            case "take-back" | "take-back-any":
+                return bool(self.session.book.undo_label)
+            case "again":
+                return bool(self.session.book.redo_label)
+            case "save":
+                return self.session.saved == "not-saved"
+            case "back":
+                return self.kit.can_go_back
+            case "why" | "why-any" | "closer":
+                return bool(self.sheet.rows)
+            case "next":
+                return bool(self.session.questions)
+            case _:
+                return True
 
     def find(self, text: str) -> bool:
         """Move to the first row that holds every word typed; say whether there is one."""
@@ -294,6 +327,11 @@ class Page(Screen[None]):
         row_id = self.sheet.row_id
         if row_id is not None:
             self.kit.show_reasons(self.label("closer.title"), self.detail(row_id))
+
+    def action_next_question(self) -> None:
+        """Go to the count, to what is best asked next."""
+        self.session.ask_first = True
+        self.kit.open_page("count")
 
     def action_save_again(self) -> None:
         """Try again to store what could not be stored."""

@@ -49,6 +49,10 @@ class ScratchSheet(ModalScreen[str | None]):
         foot = Paragraph("", self.session.label("scratch.foot"), one_line=True)
         self.query_one("#sheet-foot", TextBlock).show([foot])
 
+    def on_resize(self) -> None:
+        """Keep the foot in sight: the text has what title, foot and frame leave."""
+        self.query_one("#sheet-text").styles.max_height = max(1, self.size.height - 5)
+
     def action_scroll_text(self, steps: int) -> None:
         """Move the text."""
         self.query_one("#sheet-text", TextBlock).scroll_lines(steps)

@@ -65,6 +65,7 @@ class Session:
     tier: Tier = "usual"  # machines are compared equipped to this
     budget: Money | None = None  # to buy for
     measured: dict[str, Any] = field(default_factory=dict)  # on the identify page
+    ask_first: bool = False  # the count opens at what is best asked next
     advert: str = ""  # a pasted advert on its way to its page
     questions: tuple[Question, ...] = ()
     saved: Saved = "saved"

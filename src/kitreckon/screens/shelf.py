@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from kitreckon.count import Piece
 from kitreckon.reasons import because
 from kitreckon.screens.count_text import details_told, piece_told, size_and_mount, state_of
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import Meaning, meaning
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -67,6 +67,12 @@ class ShelfPage(Page):
 
     def typed(self, text: str) -> None:
         """Typing adds; the arrow stays."""
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id == "drop":
+            return self.piece(self.sheet.row_id) is not None
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 WITHOUT_MACHINE = {"machines", "shelf", "identify", "kind", "earlier", "settings", "help"}
 
 
-def status_lines(session: Session, page: str) -> list[Paragraph]:
+def status_lines(session: Session, page: str, *, narrow: bool = False) -> list[Paragraph]:
     """Return the lines above the list of a page."""
     machine = session.machine
     title = session.label(f"page.{page}").upper()
@@ -30,7 +30,7 @@ def status_lines(session: Session, page: str) -> list[Paragraph]:
         one_line=True,
         right=_saved(session),
     )
-    return [first, *_counted(session, machine, page), *_dangers(session)]
+    return [first, *_counted(session, machine, page, narrow=narrow), *_dangers(session)]
 
 
 def _saved(session: Session) -> str:
@@ -48,7 +48,7 @@ def facts(session: Session, machine: Machine) -> str:
     return "  ".join(f"{name} {value}" for name, value in told if value)
 
 
-def _counted(session: Session, machine: Machine, page: str) -> list[Paragraph]:
+def _counted(session: Session, machine: Machine, page: str, *, narrow: bool) -> list[Paragraph]:
     if session.outfit(machine) is None and not session.visit.pieces:
         return []
     from kitreckon.screens.rows import count_rows, tally  # reckoning is read when first needed
@@ -61,8 +61,9 @@ def _counted(session: Session, machine: Machine, page: str) -> list[Paragraph]:
         f"{open_} {session.label('count.not-looked')}",
     ]
     if typed:
-        told.append(f"{typed} {session.label('count.typed')}")
-    right = session.label("money.covered" if session.covered else "money.shown")
+        told.append(f"{typed} {session.label('count.typed.short' if narrow else 'count.typed')}")
+    state = "money.covered" if session.covered else "money.shown"
+    right = session.label(f"{state}.short" if narrow else state)
     line = Paragraph("", "  ".join(told), one_line=True, right=right)
     if page != "count":
         return [line]

@@ -13,7 +13,7 @@ from kitreckon.count import Finding, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import read_length, read_money
 from kitreckon.reasons import Term, because
-from kitreckon.screens.keys import bindings_of
+from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.marking import look_at
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -107,6 +107,12 @@ class WalkPage(Page):
         return self.label(f"effect.{rule.effect}")
 
     # Marking
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now."""
+        if key.id in {"yes", "not-so"}:
+            return (self.sheet.row_id or "") in self.rules
+        return super().is_live(key)
 
     def will(self, text: str) -> str:
         """Return what Enter will note."""
