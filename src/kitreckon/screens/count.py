@@ -43,6 +43,7 @@ class CountPage(Page):
         self.by_id: dict[str, CountRow] = {}
         self.meant = Meaning("nothing")
         self.choice = 0
+        self.from_row = ""  # where the arrow stood when the typing began
         self.unfolded = False
 
     # The sheet
@@ -109,7 +110,9 @@ class CountPage(Page):
 
     def typed(self, text: str) -> None:
         """Read the line, and jump to the row it names."""
-        row = self.row
+        if self.meant.does == "nothing":
+            self.from_row = self.sheet.row_id or ""
+        row = self.by_id.get(self.from_row)
         kind = self.session.catalogue.kinds.get(row.kind or "") if row else None
         prefer = wanted_kinds([r.want for r in self.count_rows if r.want])
         reader = self.session.reader
@@ -118,14 +121,17 @@ class CountPage(Page):
         self._jump()
 
     def _jump(self) -> None:
-        """Put the arrow on the row of the thing chosen, unfolding it where it is folded."""
+        """Put the arrow on the row of the thing chosen, unfolding it where it is folded.
+
+        What names nothing is about the row at which the typing began.
+        """
         kind = self.chosen
         row = best_row(self.count_rows, kind) if kind else None
         if row is not None:
             if row.group == "handy" and not self.unfolded:
                 self.unfolded = True
                 self.show_rows(row.id)
-            self.sheet.move_to(row.id)
+        self.sheet.move_to(row.id if row else self.from_row)
         self.show_around()
 
     @property
@@ -217,19 +223,19 @@ class CountPage(Page):
 
     def action_pass_row(self) -> None:
         """Pass to the next row; while typing, to the next thing the text may mean."""
-        if self.line.value and len(self.meant.likely) > 1:
-            self.choice = (self.choice + 1) % len(self.meant.likely)
-            self._jump()
-        else:
-            self.sheet.move(1)
+        self._step(1)
 
     def action_back_row(self) -> None:
         """Go back one row; while typing, to the thing before."""
+        self._step(-1)
+
+    def _step(self, steps: int) -> None:
         if self.line.value and len(self.meant.likely) > 1:
-            self.choice = (self.choice - 1) % len(self.meant.likely)
+            self.choice = (self.choice + steps) % len(self.meant.likely)
             self._jump()
         else:
-            self.sheet.move(-1)
+            self.sheet.move(steps)
+            self.from_row = self.sheet.row_id or ""
 
     def action_next_open(self) -> None:
         """Go to the next row nobody looked at."""
