@@ -13,7 +13,7 @@ from typing import Any
 
 from kitreckon.catalogue import subjects, yaml_text
 from kitreckon.catalogue.model import Catalogue, Chances, Shares
-from kitreckon.catalogue.shapes import WRONG, At, nearest
+from kitreckon.catalogue.shapes import WRONG, At, MapOf, Text, nearest
 from kitreckon.catalogue.words import Caution, Said, Words
 from kitreckon.errors import KitreckonError, Problem
 
@@ -30,6 +30,7 @@ _FILES = {
     "words": ("words/{language}/*.yaml",),
     "kind-words": ("words/{language}/kinds.yaml",),
 }
+_SHARE_A_FOLDER = {"words", "kind-words"}
 
 
 def catalogue_folder() -> Path:
@@ -78,8 +79,13 @@ class OpenCatalogue(Catalogue):
             for pattern in _FILES[subject]:
                 for path in sorted(folder.glob(pattern.format(language=language))):
                     document = _document(path, self._problems)
-                    if document is not None and _subject(document) == subject:
+                    if document is None:
+                        continue
+                    found = _subject(document)
+                    if found == subject:
                         yield document
+                    elif not {found, subject} <= _SHARE_A_FOLDER:
+                        self._problems.append(_subject_problem(document, (subject,)))
 
     def _entries(
         self, subject: str, key: str, told_by: str = ""
@@ -94,6 +100,8 @@ class OpenCatalogue(Catalogue):
             _check_head(subject, document, key, self._problems)
             group = document.entries.get(key)
             if not isinstance(group, yaml_text.Mapping):
+                if group is not None:
+                    MapOf(Text()).read(group, At(self._problems, key))
                 continue
             for name, node in group.entries.items():
                 nodes[name] = _laid_over(nodes.get(name), node)
@@ -236,21 +244,21 @@ def check_file(path: Path) -> list[Problem]:
         return problems
     subject = _subject(document)
     if subject not in subjects.FILES:
-        node = document.entries.get("subject", document)
-        remedy = nearest(subject, tuple(subjects.FILES))
-        found = f"unknown subject {subject!r}" if subject else "'subject' is missing"
-        problems.append(Problem(str(path), node.line, node.column, found, remedy))
+        problems.append(_subject_problem(document, tuple(subjects.FILES)))
         return problems
     subjects.FILES[subject].read(document, At(problems))
     return problems
 
 
 def _document(path: Path, problems: list[Problem]) -> yaml_text.Mapping | None:
+    remedy = "check the name and the rights of the file"
     try:
+        if path.exists() and not path.is_file():  # a pipe would be waited for without end
+            problems.append(Problem(str(path), 0, 0, "not an ordinary file", remedy))
+            return None
         with path.open("rb") as stream:
             data = stream.read(yaml_text.MOST_BYTES + 1)
     except OSError as error:
-        remedy = "check the name and the rights of the file"
         problems.append(Problem(str(path), 0, 0, error.strerror or "cannot be read", remedy))
         return None
     document, found = yaml_text.parse(data, str(path))
@@ -260,6 +268,17 @@ def _document(path: Path, problems: list[Problem]) -> yaml_text.Mapping | None:
 
 def _subject(document: yaml_text.Mapping) -> str:
     return _text(document, "subject")
+
+
+def _subject_problem(document: yaml_text.Mapping, allowed: tuple[str, ...]) -> Problem:
+    subject = _subject(document)
+    node = document.entries.get("subject", document)
+    if not subject:
+        found = "'subject' is missing"
+    else:
+        known = subject in subjects.FILES
+        found = f"subject {subject!r} in this folder" if known else f"unknown subject {subject!r}"
+    return Problem(document.file, node.line, node.column, found, nearest(subject, allowed))
 
 
 def _source(document: yaml_text.Mapping, source_id: str) -> str:
