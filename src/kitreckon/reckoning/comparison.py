@@ -1,0 +1,281 @@
+"""Machines side by side: what each costs in all until it is equipped, and which is cheaper.
+
+total = price + what is missing + repairs + extra moving and power - what the surplus would fetch
+
+Every price in both totals moves with one common price level, so that the chance of one machine
+being cheaper is that of the difference of the two sums, not of two separate ranges.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from kitreckon.catalogue.model import TIERS, Catalogue, Tier
+from kitreckon.count import Look
+from kitreckon.errors import KitreckonError
+from kitreckon.fitting.model import Fit
+from kitreckon.quantities import Money, Range
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.chain import again
+from kitreckon.reckoning.findings import judge_findings
+from kitreckon.reckoning.lines import fit_chance
+from kitreckon.reckoning.model import Gap, Reckoning
+from kitreckon.reckoning.prices import range_of, to_user_money
+from kitreckon.reckoning.questions import open_rules
+from kitreckon.reckoning.spread import Spread
+from kitreckon.reckoning.sums import sum_quantiles, sum_share_below
+
+Part = Literal["price", "missing", "not-looked", "repairs", "moving", "surplus"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """One part of a machine's total: how it is spread in minor units, and what it is for."""
+
+    part: Part
+    spread: Spread
+    about: str = ""  # id of the want, piece or finding
+    kind: str = ""
+    chance: float = 1.0  # that it has to be paid: below 1 for what was not looked for
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One machine of a comparison. ``total`` is P10, P50, P90; None where no price is known."""
+
+    machine_id: str
+    name: str
+    machine_class: str
+    price: Money | None
+    total: Range[Money] | None
+    mean: Money | None
+    costs: tuple[Cost, ...]
+    reasons: tuple[Reason, ...] = ()
+
+    def part(self, part: Part) -> float:
+        """Return the mean of one part of the total, in minor units."""
+        return sum(cost.spread.mean for cost in self.costs if cost.part == part)
+
+
+@dataclass(frozen=True, slots=True)
+class Reversal:
+    """The one open fact most likely to reverse the choice, and how likely it is."""
+
+    fact: Reason
+    chance: float
+    changes: Money  # by how much it changes the difference of the totals
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Machines equipped to a tier, the cheapest first; those without a price stand last.
+
+    ``cheaper`` holds, for the first machine and each other one with a price, the chance that the
+    first is cheaper. ``price_gap`` is how much dearer the first may be and still be no dearer.
+    """
+
+    tier: Tier
+    sides: tuple[Side, ...]
+    cheaper: tuple[tuple[str, str, float], ...]
+    reversal: Reversal | None
+    price_gap: Money | None
+    warnings: tuple[Reason, ...] = ()
+
+
+def compare(reckonings: Sequence[Reckoning], tier: Tier, catalogue: Catalogue) -> Comparison:
+    """Compare machines by what they cost until they are equipped to ``tier``.
+
+    The price is the target of the offer, else what is asked. What nobody looked for counts as
+    missing with the chance that it is not there: a machine is not cheaper for being uncounted.
+    Raises KitreckonError for fewer than two machines or for two currencies.
+    """
+    if len(reckonings) < 2:
+        raise KitreckonError("one machine cannot be compared", want="two or more count sheets")
+    currencies = {reckoning.preferences.currency for reckoning in reckonings}
+    if len(currencies) > 1:
+        raise KitreckonError(
+            f"{' and '.join(sorted(currencies))} cannot be compared", want="one currency"
+        )
+    pairs = [(_side(reckoning, tier, catalogue), reckoning) for reckoning in reckonings]
+    pairs.sort(key=lambda pair: (pair[0].mean is None, pair[0].mean.minor if pair[0].mean else 0))
+    sides = [side for side, _ in pairs]
+    first, *rest = [side for side in sides if side.mean is not None] or [sides[0]]
+    correlation = reckonings[0].preferences.rank_correlation
+    return Comparison(
+        tier,
+        tuple(sides),
+        tuple(
+            (first.machine_id, other.machine_id, chance_cheaper(first, other, correlation))
+            for other in rest
+        ),
+        _reversal(pairs, tier, catalogue) if rest else None,
+        rest[0].mean - first.mean if rest and rest[0].mean and first.mean else None,
+        tuple(_warnings(sides)),
+    )
+
+
+def chance_cheaper(side: Side, other: Side, rank_correlation: float) -> float:
+    """Return the chance that one machine's total is below another's, the price level shared."""
+    spreads = [cost.spread for cost in side.costs]
+    spreads += [cost.spread.scaled(-1.0) for cost in other.costs]
+    return sum_share_below(spreads, rank_correlation)(0.0)
+
+
+def _side(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Side:
+    machine, currency = reckoning.machine, reckoning.preferences.currency
+    price = reckoning.offer.target
+    if price is None and machine.asking is not None:
+        price = to_user_money(machine.asking, catalogue.shares.currency, reckoning.preferences)
+    costs = list(_costs(reckoning, tier, catalogue))
+    reasons = [
+        because("compare-no-cost-known", kind=Term("kind", gap.kind))
+        for gap in reckoning.gaps
+        if not gap.priced and _within(gap.tier, tier)
+    ]
+    if price is None:
+        reasons.append(because("compare-no-price"))
+        total = mean = None
+    else:
+        costs.insert(0, Cost("price", Spread.certain(float(price.minor))))
+        spreads = [cost.spread for cost in costs]
+        total = range_of(sum_quantiles(spreads, reckoning.preferences.rank_correlation), currency)
+        mean = Money(round(sum(spread.mean for spread in spreads)), currency)
+    return Side(
+        machine.id,
+        machine.name,
+        machine.machine_class,
+        price,
+        total,
+        mean,
+        tuple(costs),
+        tuple(reasons),
+    )
+
+
+def _within(tier: Tier, limit: Tier) -> bool:
+    return TIERS.index(tier) <= TIERS.index(limit)
+
+
+def _costs(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Iterator[Cost]:
+    for gap in reckoning.gaps:
+        if gap.priced and _within(gap.tier, tier):
+            yield Cost("missing", gap.spread, gap.want, gap.kind)
+    for gap, chance in _perhaps_missing(reckoning, catalogue):
+        if gap.priced and _within(gap.tier, tier):
+            yield Cost("not-looked", _perhaps(gap.spread, chance), gap.want, gap.kind, chance)
+    yield from _repairs(reckoning, catalogue)
+    for extra in reckoning.machine.extra_costs:
+        own = to_user_money(extra.amount, catalogue.shares.currency, reckoning.preferences)
+        yield Cost("moving", Spread.certain(float(own.minor)), extra.label)
+    kept = set(reckoning.offer.let_him_keep)
+    kept |= {piece.id for piece in reckoning.visit.pieces if piece.his}
+    kinds = {piece.id: piece.kind for piece in reckoning.visit.pieces}
+    for piece_id, value in reckoning.values.items():
+        if value.surplus and piece_id not in kept:
+            spread = value.spreads.part_out.scaled(-1.0)
+            yield Cost("surplus", spread, piece_id, kinds.get(piece_id) or "")
+
+
+def _perhaps(spread: Spread, chance: float) -> Spread:
+    """Return a cost that has to be paid with a chance only."""
+    parts = tuple((w * chance, low, typical, high) for w, low, typical, high in spread.parts)
+    return Spread(((1.0 - chance, 0.0, 0.0, 0.0), *parts)) if chance < 1.0 else spread
+
+
+def _perhaps_missing(reckoning: Reckoning, catalogue: Catalogue) -> list[tuple[Gap, float]]:
+    """Return the gaps there would be if nothing not looked for were there, with their chance."""
+    chances = {wanted.want: 1.0 - wanted.chance for wanted in reckoning.not_looked}
+    if not chances:
+        return []
+    looked = {look.want: look.seen for look in reckoning.visit.looks}
+    looks = tuple(look for look in reckoning.visit.looks if look.want not in chances)
+    looks += tuple(Look(want, looked.get(want, 0)) for want in chances)
+    absent = again(reckoning, catalogue, visit=replace(reckoning.visit, looks=looks))
+    return [(gap, chances[gap.want]) for gap in absent.gaps if gap.want in chances]
+
+
+def _repairs(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[Cost]:
+    """Yield what the findings will cost to put right: what they take off the bare machine."""
+    machine, preferences = reckoning.machine, reckoning.preferences
+    judged = judge_findings(machine, reckoning.visit.findings, catalogue, preferences)
+    bare = machine.bare_price.typical if machine.bare_price else Money.zero(preferences.currency)
+    own = to_user_money(bare, catalogue.shares.currency, preferences)
+    for deduction in judged.counted(own):
+        amount = float(deduction.off(own).minor)
+        yield Cost("repairs", Spread.certain(amount), deduction.finding.kind)
+
+
+def _warnings(sides: Sequence[Side]) -> Iterator[Reason]:
+    classes = sorted({side.machine_class for side in sides})
+    if len(classes) > 1:
+        named = tuple(Term("class", name) for name in classes)
+        yield because("compare-classes-differ", classes=named)
+    for side in sides:
+        if side.mean is None:
+            yield because("compare-left-out", machine=side.name)
+
+
+def _reversal(
+    pairs: Sequence[tuple[Side, Reckoning]], tier: Tier, catalogue: Catalogue
+) -> Reversal | None:
+    """Return the open fact most likely to make the second machine cheaper than the first."""
+    (first, first_reckoning), (second, _) = pairs[0], pairs[1]
+    if first.mean is None or second.mean is None:
+        return None
+    ahead = second.mean.minor - first.mean.minor
+    found = [
+        Reversal(fact, chance, Money(round(changes), first.mean.currency))
+        for fact, chance, changes in (
+            *_if_absent(first),
+            *_if_there(second),
+            *_if_misfit(first_reckoning, first, tier, catalogue),
+            *_if_walked_from(first_reckoning, second.mean.minor, catalogue),
+        )
+        if changes > ahead
+    ]
+    return max(found, key=lambda row: (row.chance, row.changes.minor), default=None)
+
+
+_Fact = tuple[Reason, float, float]  # the fact, its chance, what it changes
+
+
+def _if_absent(side: Side) -> Iterator[_Fact]:
+    for cost in side.costs:
+        if cost.part == "not-looked" and 0.0 < cost.chance < 1.0:
+            changes = cost.spread.mean / cost.chance * (1.0 - cost.chance)
+            fact = because("compare-if-absent", machine=side.name, kind=Term("kind", cost.kind))
+            yield fact, cost.chance, changes
+
+
+def _if_there(side: Side) -> Iterator[_Fact]:
+    for cost in side.costs:
+        if cost.part == "not-looked" and 0.0 < cost.chance < 1.0:
+            fact = because("compare-if-there", machine=side.name, kind=Term("kind", cost.kind))
+            yield fact, 1.0 - cost.chance, cost.spread.mean
+
+
+def _if_misfit(
+    reckoning: Reckoning, side: Side, tier: Tier, catalogue: Catalogue
+) -> Iterator[_Fact]:
+    """Yield what it would cost if a piece of unknown fit did not fit; its chance is judgement."""
+    kinds = {piece.id: piece.kind or "" for piece in reckoning.visit.pieces}
+    for piece_id, fit in reckoning.fits.items():
+        if fit.verdict != "unknown" or side.mean is None:
+            continue
+        then = again(reckoning, catalogue, fits={piece_id: Fit("misfit", ())})
+        total = _side(then, tier, catalogue).mean
+        kind = catalogue.kinds.get(kinds.get(piece_id, ""))
+        if total is not None and kind is not None:
+            fact = because("compare-if-misfit", machine=side.name, kind=Term("kind", kind.id))
+            yield fact, 1.0 - fit_chance(kind, catalogue), float(total.minor - side.mean.minor)
+
+
+def _if_walked_from(reckoning: Reckoning, all_of_it: int, catalogue: Catalogue) -> Iterator[_Fact]:
+    for rule in open_rules(reckoning, catalogue):
+        if rule.effect == "walk-away":
+            fact = because(
+                "compare-if-found", machine=reckoning.machine.name, finding=Term("finding", rule.id)
+            )
+            yield fact, rule.chance, float(max(all_of_it, 1))

@@ -1,0 +1,241 @@
+"""What to buy first: the exact best list within a budget.
+
+A dear thing is no better than a cheap one that does the same work (see buyable for what things
+are worth); prices only decide what can be had together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from kitreckon.catalogue.model import SUPPLIES, TIERS, Catalogue, SupplyName, Tier
+from kitreckon.errors import KitreckonError
+from kitreckon.quantities import Money, Range
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.best_set import most_worth_with
+from kitreckon.reckoning.buyable import Buyable, Missing, lines_to_buy
+from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.prerequisites import Chosen, Group, choose
+from kitreckon.reckoning.prices import minor_per_major, range_of, to_user_money
+from kitreckon.reckoning.spread import Spread
+from kitreckon.reckoning.sums import sum_quantiles
+
+LITTLE = 0.25  # of the budget: how much "a little more" may be, unless nothing can be bought yet
+
+
+@dataclass(frozen=True, slots=True)
+class Buying:
+    """One line of the list: what to buy, where from, and what all of it costs."""
+
+    want: str
+    kind: str
+    qty: int  # as sold: a set is one
+    supply: SupplyName
+    cost: Money
+    tier: Tier
+    goes_with: str = ""  # kind it is bought beside: a backplate for its chuck
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another list: the kinds it has and the best one has not, those it leaves out, its total."""
+
+    adds: tuple[str, ...]
+    drops: tuple[str, ...]
+    total: Money
+    worth: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingList:
+    """The best list within the budget.
+
+    ``worth`` is in points (see buyable); ``off_by_at_most`` is how many more the true optimum
+    could have, 0 when ``proven_optimal``. ``runner_up`` is the best list within the budget that
+    has something this one leaves out; ``a_little_more`` the one that becomes possible with the
+    least addition to the budget.
+    """
+
+    buy: tuple[Buying, ...]
+    total: Money
+    total_range: Range[Money]  # P10, P50, P90
+    budget: Money
+    worth: int
+    runner_up: Alternative | None
+    a_little_more: Alternative | None
+    proven_optimal: bool
+    off_by_at_most: int
+    left_out: tuple[tuple[str, Reason], ...] = ()  # want, and why it is not on the list
+    reasons: tuple[Reason, ...] = ()
+
+
+def shopping(
+    reckoning: Reckoning,
+    budget: Money,
+    catalogue: Catalogue,
+    supplies: Sequence[SupplyName] = SUPPLIES,
+) -> ShoppingList:
+    """Return the list of greatest worth that the budget pays for; of equal ones the cheapest.
+
+    What a thing needs is bought with it or is had already; where nobody looked for it, it may be
+    bought too. Raises KitreckonError for a budget below 0, or in a currency without a rate.
+    """
+    money = to_user_money(budget, catalogue.shares.currency, reckoning.preferences)
+    if money.minor < 0:
+        raise KitreckonError(
+            f"a budget of {budget} is below nothing", where="budget", want="an amount of 0 or more"
+        )
+    lines = lines_to_buy(reckoning, catalogue, supplies)
+    groups = [Group(tuple(row.option for row in line.buyable)) for line in lines]
+    best = _best(groups, money.minor)
+    taken = list(_taken(lines, best))
+    bands = sum_quantiles(
+        [_spread(row) for _, row in taken], reckoning.preferences.rank_correlation
+    )
+    return ShoppingList(
+        tuple(buying for line, row in taken for buying in _buyings(line, row, money.currency)),
+        Money(best.cost, money.currency),
+        range_of(bands, money.currency),
+        money,
+        best.worth,
+        _alternative(lines, best, _runner_up(groups, best, money.minor), money.currency),
+        _alternative(lines, best, _a_little_more(groups, best, money), money.currency),
+        best.proven,
+        best.off_by_at_most,
+        tuple(
+            (line.gap.want, _why_not(line, lines, money))
+            for line, pick in zip(lines, best.picks, strict=True)
+            if pick is None
+        ),
+        tuple(_reasons(lines, best, money)),
+    )
+
+
+def _best(groups: Sequence[Group], budget: int) -> Chosen:
+    """Choose without a must, where the empty list is always there."""
+    found = choose(groups, budget)
+    return found if found is not None else Chosen((None,) * len(groups), 0, 0)
+
+
+def _taken(lines: Sequence[Missing], chosen: Chosen) -> Iterator[tuple[Missing, Buyable]]:
+    for line, pick in zip(lines, chosen.picks, strict=True):
+        if pick is not None:
+            yield line, line.buyable[pick]
+
+
+def _spread(row: Buyable) -> Spread:
+    low, typical, high = (figure * row.packs for figure in row.pack.figures)
+    return Spread.pert(low, typical, high)
+
+
+def _buyings(line: Missing, row: Buyable, currency: str) -> Iterator[Buying]:
+    """Yield the line of the list, and the line of what has to be bought beside it."""
+    pack, tier = row.pack, line.gap.tier
+    if row.packs == 0:  # all of them come with a set that is on the list
+        return
+    cost = Money(pack.cost * row.packs, currency)
+    yield Buying(line.gap.want, pack.kind, row.packs, pack.supply, cost, tier, reasons=pack.reasons)
+    if pack.beside is not None:
+        cost = Money(pack.beside.cost * row.packs, currency)
+        yield Buying(
+            line.gap.want, pack.beside.kind, row.packs, pack.beside.supply, cost, tier, pack.kind
+        )
+
+
+def _runner_up(groups: Sequence[Group], best: Chosen, budget: int) -> Chosen | None:
+    """Return the best list that has a want the best one leaves out.
+
+    Each such want is forced in turn, the most promising first, until no other can do better.
+    """
+    classes = [[(0, 0), *((o.cost, o.worth) for o in group.options)] for group in groups]
+    bounds = most_worth_with(classes, budget)
+    out = [n for n, pick in enumerate(best.picks) if pick is None]
+    found: Chosen | None = None
+    for n in sorted(out, key=lambda n: (-bounds[n], n)):
+        if found is not None and bounds[n] < found.worth:
+            break
+        forced = [replace(group, must=m == n) for m, group in enumerate(groups)]
+        other = choose(forced, budget)
+        if other is not None and (
+            found is None or (other.worth, -other.cost) > (found.worth, -found.cost)
+        ):
+            found = other
+    return found
+
+
+def _a_little_more(groups: Sequence[Group], best: Chosen, budget: Money) -> Chosen | None:
+    """Return the list that the least addition to the budget makes better, to a whole unit.
+
+    Looks a quarter of the budget further; where nothing can be bought yet, as far as it takes.
+    """
+    reach = max(round(budget.minor * LITTLE), int(minor_per_major(budget.currency)))
+    low, better = budget.minor, _best(groups, budget.minor + reach)
+    everything = sum(max((o.cost for o in group.options), default=0) for group in groups)
+    while best.worth == 0 and better.worth == 0 and reach < everything:
+        reach *= 2
+        better = _best(groups, budget.minor + reach)
+    if better.worth <= best.worth:
+        return None
+    step = int(minor_per_major(budget.currency))
+    while better.cost - low > step:
+        middle = (low + better.cost) // 2
+        found = _best(groups, middle)
+        if found.worth > best.worth:
+            better = found
+        else:
+            low = middle
+    return better
+
+
+def _alternative(
+    lines: Sequence[Missing], best: Chosen, other: Chosen | None, currency: str
+) -> Alternative | None:
+    if other is None:
+        return None
+    adds: list[str] = []
+    drops: list[str] = []
+    for line, mine, theirs in zip(lines, best.picks, other.picks, strict=True):
+        now = line.buyable[mine] if mine is not None else None
+        then = line.buyable[theirs] if theirs is not None else None
+        more = (then.units if then else 0) - (now.units if now else 0)
+        if then is not None and more > 0:
+            adds.append(then.pack.kind)
+        elif now is not None and more < 0:
+            drops.append(now.pack.kind)
+    return Alternative(tuple(adds), tuple(drops), Money(other.cost, currency), other.worth)
+
+
+def _reasons(lines: Sequence[Missing], best: Chosen, budget: Money) -> Iterator[Reason]:
+    """Say how far each tier is covered, and what is known of the list."""
+    if not lines:
+        yield because("buy-nothing-missing")
+        return
+    if budget.minor == 0:
+        yield because("buy-no-budget")
+    for tier in TIERS:
+        rows = [
+            (line, pick)
+            for line, pick in zip(lines, best.picks, strict=True)
+            if line.gap.tier == tier
+        ]
+        if rows:
+            bought = sum(pick is not None for _, pick in rows)
+            yield because("buy-tier", tier=Term("tier", tier), bought=bought, missing=len(rows))
+    if not best.proven:
+        yield because("buy-not-proven", points=best.off_by_at_most)
+
+
+def _why_not(line: Missing, lines: Sequence[Missing], budget: Money) -> Reason:
+    kind = Term("kind", line.gap.kind)
+    if not line.buyable:
+        return because("buy-no-price", kind=kind)
+    given = {key for other in lines for row in other.buyable for key in row.option.gives}
+    meetable = [row for row in line.buyable if row.option.needs <= given]
+    if not meetable:
+        return because("buy-never", kind=kind)
+    least = Money(min(row.option.cost for row in meetable), budget.currency)
+    if least > budget:
+        return because("buy-too-dear", kind=kind, cost=least)
+    return because("buy-left-out", kind=kind, cost=least)
