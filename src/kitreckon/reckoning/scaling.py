@@ -38,12 +38,12 @@ def scale_by_index(amount: float, index: float, to_index: float) -> float:
     return amount * to_index / index
 
 
-def sizeexponent_of(points: Sequence[tuple[float, float]]) -> float | None:
+def size_exponent(points: Sequence[tuple[float, float]]) -> float | None:
     """Return the slope of log price over log size by least squares; None for one size alone.
 
     points: (size, price), all above 0. Two points give ln(c2 / c1) / ln(s2 / s1).
 
-    >>> round(sizeexponent_of([(1.0, 100.0), (2.0, 100.0 * 2**0.6)]), 6)
+    >>> round(size_exponent([(1.0, 100.0), (2.0, 100.0 * 2**0.6)]), 6)
     0.6
     """
     logs = [(math.log(size), math.log(price)) for size, price in points]
@@ -104,7 +104,7 @@ def exponent_of(
     if supply in stated:
         return stated[supply]
     sized = [(p.size_mm, p.typical) for p in points if p.size_mm and p.typical > 0.0]
-    fitted = sizeexponent_of(sized)
+    fitted = size_exponent(sized)
     if fitted is not None:
         return fitted
     return next(iter(stated.values()), None)

@@ -43,7 +43,7 @@ def factor_correlation(rank_correlation: float) -> float:
     if not 0.0 <= rank_correlation <= 1.0:
         found = f"{rank_correlation:g} is not a correlation of prices"
         raise KitreckonError(found, where="rank correlation", want="a number from 0 to 1")
-    return min(2.0 * math.sin(math.pi * rank_correlation / 6.0), 1.0)
+    return round(2.0 * math.sin(math.pi * rank_correlation / 6.0), 12)
 
 
 def sum_quantiles(spreads: Sequence[Spread], rank_correlation: float) -> tuple[float, float, float]:
