@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from itertools import pairwise
 
 import pytest
 
@@ -113,7 +114,7 @@ def test_chuck_speeds_come_to_the_rim_speeds(body: int) -> None:
 
 def test_speeds_fall_as_bodies_grow() -> None:
     rows = tables().chuck_speeds
-    for one, larger in zip(rows, rows[1:], strict=False):
+    for one, larger in pairwise(rows):
         assert larger.cast_iron_rpm <= one.cast_iron_rpm
         assert larger.steel_rpm <= one.steel_rpm
 

@@ -173,6 +173,8 @@ def _next(
         return None
     if rivals[0].name in first.together:
         return because("look-at-fixing", first=first.name, second=rivals[0].name)
+    if rivals[0].system != first.system and facts.register_mm is not None:
+        return because("look-at-holding", first=first.name, second=rivals[0].name)
     if facts.register_mm is None:
         mine, its = standards.noses[first.name], standards.noses[rivals[0].name]
         sizes = (mine.gauge_mm or mine.major_mm, its.gauge_mm or its.major_mm)

@@ -8,7 +8,7 @@ from kitreckon.fitting.bench import Bench, length, mm
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
 from kitreckon.reasons import Term, because
-from kitreckon.standards import ToolPostSeries
+from kitreckon.standards import Standards, ToolPostSeries
 
 _POSTS = ("toolpost-quick-change", "toolpost-turret", "toolpost-lantern", "toolpost-rear")
 _PART_OF_POST = frozenset({"toolpost-grinder", "radius-attachment", "milling-attachment"})
@@ -109,5 +109,25 @@ def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     row = max(rows, key=lambda one: one.largest_shank_mm)
     sizes = {"shank": length(size), "most": length(row.largest_shank_mm), "series": row.name}
     if size <= row.largest_shank_mm + 0.1:
-        return fits(because("shank-in-holder", **sizes))
+        fit = fits(because("shank-in-holder", **sizes))
+        return _overhang(fit, size, bench) if kind.id == "boring-bars" else fit
     return resting_on(misfit(because("shank-over-holder", **sizes)), row.name, row.evidence)
+
+
+def overhang_mm(standards: Standards, bar_mm: float, *, carbide: bool = False) -> float:
+    """Return how far a boring bar may stand out: 4 diameters in steel, 7 in carbide.
+
+    A lathe reference page's rule (catalogs/standards/boring-bars.yaml).
+    """
+    rule = "bar-overhang-carbide" if carbide else "bar-overhang-steel"
+    return bar_mm * standards.rule(rule)
+
+
+def _overhang(fit: Fit, bar_mm: float, bench: Bench) -> Fit:
+    reason = because(
+        "bar-overhang",
+        bar=length(bar_mm),
+        steel=length(overhang_mm(bench.standards, bar_mm)),
+        carbide=length(overhang_mm(bench.standards, bar_mm, carbide=True)),
+    )
+    return with_cautions(fit, (), reason)
