@@ -14,6 +14,7 @@ NO_TERMINAL = 2
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the program takes without a command."""
+    parser.add_argument("--no-mouse", action="store_true", help="leave the mouse to the terminal")
     add_book(parser)
     add_catalogue(parser)
 
@@ -30,7 +31,7 @@ def run(options: Namespace) -> int:
 
     with throw_away() as copies, open_book(options) as book:
         catalogue = open_catalogue(options, book.preferences().language)
-        return run_interface(book, catalogue, open_demo=copies.open)
+        return run_interface(book, catalogue, no_mouse=options.no_mouse, open_demo=copies.open)
 
 
 def on_terminal() -> bool:

@@ -34,6 +34,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--price", metavar="N", help="handshake: the price agreed; else a line to write it on"
     )
     parser.add_argument(
+        "--hours", metavar="N", type=float, help="sale: hours there are for selling singly"
+    )
+    parser.add_argument(
         "--raw", action="store_true", help="CSV for another program: no guard against formulas"
     )
     add_output(parser)
@@ -76,9 +79,21 @@ def _inventory(result: Reckoned, options: Namespace) -> Document:
 
 
 def _sale(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reckoning.sale import sale
     from kitreckon.reports.sale import sale_report
 
-    return sale_report(result.reckoning, result.catalogue, result.voice)
+    sheet = result.sheet
+    plan = sale(
+        sheet.machine,
+        sheet.visit,
+        result.catalogue,
+        sheet.preferences,
+        own_prices=sheet.own_prices,
+        purchases=sheet.purchases,
+        hours=options.hours,
+    )
+    currency = sheet.preferences.currency
+    return sale_report(sheet.machine, sheet.visit, plan, currency, result.voice)
 
 
 def _heirs(result: Reckoned, options: Namespace) -> Document:

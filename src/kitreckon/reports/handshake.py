@@ -49,9 +49,9 @@ def kept_by_seller(visit: Visit) -> frozenset[str]:
 
 
 def agreed_price(visit: Visit) -> Money | None:
-    """Return the last price in the bargaining log, or None when there is none."""
-    prices = [saying.price for saying in visit.sayings if saying.price is not None]
-    return prices[-1] if prices else None
+    """Return the price both said last, or None: one man's word is no agreement."""
+    last = {saying.who: saying.price for saying in visit.sayings if saying.price is not None}
+    return last.get("me") if last.get("me") == last.get("seller") else None
 
 
 def _list(pieces: list[Piece], voice: Voice) -> Table:

@@ -73,9 +73,11 @@ class Voice:
         """Return a size as it is sold: 200 mm is an 8 in chuck to who counts in inches."""
         if length.unit != "mm" or self.style.units == "mm":
             return self.length(length)
-        inches = Length.of_in(Fraction(round(length.mm / 25.4 * 8), 8))
-        near = abs(inches.mm - length.mm) <= _NOMINAL * length.mm
-        return self.length(inches if near else length)
+        for parts in (2, 8):  # halves first: nobody sells a chuck of 7-7/8 in
+            inches = Length.of_in(Fraction(round(length.mm / 25.4 * parts), parts))
+            if abs(inches.mm - length.mm) <= _NOMINAL * length.mm:
+                return self.length(inches)
+        return self.length(length)
 
     def count(self, piece: Piece) -> Amount:
         """Return how many there are, for a table."""

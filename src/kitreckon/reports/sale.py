@@ -1,0 +1,104 @@
+"""For selling: what goes with the machine, what is better sold singly, what is never sold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitreckon.count import Machine, Piece, Visit
+from kitreckon.quantities import Money
+from kitreckon.reckoning.sale import SalePlan, Selling
+from kitreckon.reports.document import (
+    Bullets,
+    Caution,
+    Cell,
+    Document,
+    Facts,
+    Heading,
+    Paragraph,
+    Part,
+    Table,
+)
+from kitreckon.reports.voice import Voice, whole
+
+
+def sale_report(
+    machine: Machine, visit: Visit, plan: SalePlan, currency: str, voice: Voice
+) -> Document:
+    """Return the plan of a sale; figures are what is left for the seller."""
+    parts: list[Part] = [
+        Paragraph(voice.say("report-sale-lead", currency=currency)),
+        *_never(visit, plan, voice),
+        *_way("with-machine", visit, plan, voice),
+        *_way("singly", visit, plan, voice),
+        *_way("in-lot", visit, plan, voice),
+        *_open(visit, plan, voice),
+        Heading(voice.say("report-sale-all")),
+        Facts(_totals(plan, voice)),
+    ]
+    reasons = voice.why(plan.reasons)
+    if reasons:
+        parts.append(Bullets(reasons))
+    return Document(voice.say("report-sale-title", machine=machine.name), tuple(parts))
+
+
+def _never(visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
+    if not plan.never:
+        return
+    yield Heading(voice.say("report-sale-never"))
+    for _, reason in plan.never:
+        yield Caution(voice.words.say(reason, voice.style))
+
+
+def _way(way: str, visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
+    yield Heading(voice.say(f"report-sale-{way}"))
+    lines = [line for line in plan.lines if line.way == way]
+    if not lines:
+        yield Paragraph(voice.say("report-sale-nothing"))
+        return
+    pieces = {piece.id: piece for piece in visit.pieces}
+    columns = (
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.left("report-state"),
+        voice.right("report-sale-leaves"),
+    )
+    rows = tuple(_row(line, pieces[line.piece_id], voice) for line in lines)
+    yield Table(columns, rows, tick=True)
+
+
+def _row(line: Selling, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
+    return (
+        voice.count(piece),
+        voice.thing(piece),
+        voice.condition(piece),
+        voice.rounded(line.leaves),
+    )
+
+
+def _open(visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
+    """Name what has no place in the plan: nobody knows yet what it is, or what it costs."""
+    placed = {line.piece_id for line in plan.lines} | {piece_id for piece_id, _ in plan.never}
+    left = [piece for piece in visit.pieces if piece.id not in placed and not piece.his]
+    if left:
+        yield Heading(voice.say("report-sale-open"))
+        yield Bullets(tuple(voice.thing(piece) for piece in left))
+
+
+def _totals(plan: SalePlan, voice: Voice) -> tuple[tuple[str, str], ...]:
+    def together(way: str) -> str:
+        left = Money.zero(plan.total.currency)
+        for line in plan.lines:
+            left += line.leaves if line.way == way else Money.zero(left.currency)
+        return voice.money(whole(left))
+
+    machine = voice.say("report-not-known")
+    if plan.machine is not None:
+        machine = voice.money(whole(plan.machine))
+    rows = (
+        ("report-sale-machine-all", machine),
+        ("report-sale-singly-all", together("singly")),
+        ("report-sale-lot-all", together("in-lot")),
+        ("report-sale-total", voice.money(whole(plan.total))),
+        ("report-sale-hours", f"{plan.hours:g}"),
+    )
+    return tuple((voice.say(label), value) for label, value in rows)

@@ -1,0 +1,253 @@
+"""What each report says, to whom, and what it must not say."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from builders import a_finding, a_lathe, a_piece, a_visit, dollars
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.catalogue.words import Style
+from kitreckon.count import Piece, Saying, Visit
+from kitreckon.reckoning import next_questions, reckon
+from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.sale import sale
+from kitreckon.reports.buyer import buyer_report
+from kitreckon.reports.document import Document
+from kitreckon.reports.form import form_report
+from kitreckon.reports.handshake import agreed_price, handshake_report
+from kitreckon.reports.heirs import heirs_report
+from kitreckon.reports.inventory import inventory_report
+from kitreckon.reports.moving import moving_report, piece_weight_kg
+from kitreckon.reports.rendering import render
+from kitreckon.reports.sale import sale_report
+from kitreckon.reports.seller import seller_report
+from kitreckon.reports.shopping import shopping_report
+from kitreckon.reports.voice import Voice
+
+CATALOGUE = open_catalogue()
+VOICE = Voice(CATALOGUE.words, Style())
+SOURCE = Path(__file__).resolve().parents[2] / "src" / "kitreckon"
+KINDS = ("buyer", "seller", "shopping", "inventory", "sale", "heirs", "handshake", "moving")
+
+PIECES = (
+    a_piece("chuck-3-jaw", size="6in", mount="D1-4", back="direct"),
+    a_piece("chuck-4-jaw", size="8in", mount="L0", back="direct", condition="fair"),
+    a_piece("faceplate", size="11in", mount="D1-4", unsafe="cracked"),
+    a_piece("caliper", photo="IMG_7.jpg", note="the inside jaws are bent"),
+    Piece("p-typed", None, text="a coffee can"),
+    a_piece("steady-rest", his=True),
+)
+
+
+def a_count(**facts: object) -> Visit:
+    looks = {"chuck-3-jaw": 1, "follow-rest": 0}
+    return a_visit(*PIECES, looks=looks, **facts)
+
+
+@pytest.fixture(scope="module")
+def reckoning() -> Reckoning:
+    from kitreckon.count import Preferences
+
+    visit = a_count(findings=(a_finding("cross-feed-backlash", note="I think he hides more"),))
+    return reckon(a_lathe(seller="a neighbour"), visit, CATALOGUE, Preferences())
+
+
+def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
+    machine, visit = reckoning.machine, reckoning.visit
+    match kind:
+        case "buyer":
+            questions = next_questions(reckoning, CATALOGUE, 3)
+            return buyer_report(reckoning, questions, CATALOGUE, voice)
+        case "seller":
+            return seller_report(reckoning, voice)
+        case "shopping":
+            return shopping_report(reckoning, voice)
+        case "inventory":
+            return inventory_report(reckoning, voice)
+        case "sale":
+            plan = sale(machine, visit, CATALOGUE, reckoning.preferences)
+            return sale_report(machine, visit, plan, "USD", voice)
+        case "heirs":
+            return heirs_report(reckoning, CATALOGUE, voice)
+        case "handshake":
+            return handshake_report(machine, visit, dollars(1650), voice)
+    return moving_report(machine, visit, CATALOGUE, voice)
+
+
+def text_of(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> str:
+    return render(report(kind, reckoning, voice), "text")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_report_is_written_in_every_form(kind: str, reckoning: Reckoning) -> None:
+    document = report(kind, reckoning)
+    text = render(document, "text")
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert "12in lathe" in text
+    assert "report-" not in text
+    assert render(document, "html").count("<h1>") == 1
+    assert render(document, "markdown").startswith("# ")
+    assert render(document, "csv").count("\r\n") > 2
+
+
+@pytest.mark.parametrize("kind", ["buyer", "seller", "sale", "heirs", "handshake", "inventory"])
+def test_every_report_that_lists_the_faceplate_names_its_danger(
+    kind: str, reckoning: Reckoning
+) -> None:
+    assert "cracked" in text_of(kind, reckoning)
+
+
+def test_the_buyers_report_has_the_three_figures_and_what_to_ask(reckoning: Reckoning) -> None:
+    text = text_of("buyer", reckoning)
+    for word in ("opening", "target", "limit", "FIND OUT NEXT", "WHAT IS MISSING"):
+        assert word in text
+    assert "follow rest" in text
+
+
+def test_the_seller_sees_no_figure_of_the_offer_and_no_opinion(reckoning: Reckoning) -> None:
+    text = text_of("seller", reckoning)
+    offer = reckoning.offer
+    for figure in (offer.opening, offer.target, offer.limit, offer.worth_to_you):
+        assert figure is not None
+        assert str(figure) not in text
+        assert f"{int(figure.major):,}" not in text
+    for word in ("opening", "target", "limit", "walk away", "worth", "offer", "he hides more"):
+        assert word not in " ".join(text.split()).replace("work worth about", "")
+
+
+def test_the_seller_sees_what_does_not_fit_and_what_is_missing(reckoning: Reckoning) -> None:
+    text = text_of("seller", reckoning)
+    assert "DOES NOT FIT THIS MACHINE" in text
+    assert "made for L0" in " ".join(text.split())
+    assert "backlash" in text
+
+
+def test_what_the_seller_keeps_is_not_on_the_handshake_list(reckoning: Reckoning) -> None:
+    agreed, _, rest = text_of("handshake", reckoning).partition("Stays with the seller")
+    assert "steady rest" not in agreed
+    assert "steady rest" in rest
+    assert "$1,650" in rest
+
+
+def test_a_price_is_agreed_only_when_both_said_it() -> None:
+    his = Saying("s1", "seller", dollars(1800))
+    mine = Saying("s2", "me", dollars(1650))
+    yes = Saying("s3", "seller", dollars(1650))
+    assert agreed_price(a_visit(sayings=(his,))) is None
+    assert agreed_price(a_visit(sayings=(his, mine))) is None
+    assert agreed_price(a_visit(sayings=(his, mine, yes))) == dollars(1650)
+
+
+def test_without_a_price_there_is_a_line_to_write_it_on() -> None:
+    text = render(handshake_report(a_lathe(), a_count(), None, VOICE), "text")
+    assert "price agreed ____" in text
+    assert "serial number ____" in text
+
+
+def test_the_inventory_has_photographs_and_a_total(reckoning: Reckoning) -> None:
+    text = text_of("inventory", reckoning)
+    assert "IMG_7.jpg" in text
+    assert "in all, new" in text
+    assert "bent" in text
+
+
+def test_nothing_dangerous_is_offered_for_sale(reckoning: Reckoning) -> None:
+    document = report("sale", reckoning)
+    sold = [str(row[1]) for table in document.tables() for row in table.rows]
+    assert sold
+    assert not [thing for thing in sold if "faceplate" in thing]
+    assert "NOT TO BE SOLD" in render(document, "text")
+
+
+def test_heirs_read_what_things_look_like(reckoning: Reckoning) -> None:
+    text = " ".join(text_of("heirs", reckoning).split())
+    assert "DANGEROUS" in text
+    assert "do not sell" in text
+    assert "jaws" in text
+
+
+def test_shopping_has_boxes_and_the_essential_things_first(reckoning: Reckoning) -> None:
+    (table,) = report("shopping", reckoning).tables()
+    tiers = [row[0] for row in table.rows]
+    order = {VOICE.term("tier", tier): n for n, tier in enumerate(("essential", "usual", "handy"))}
+    assert table.tick
+    assert [order[str(tier)] for tier in tiers] == sorted(order[str(tier)] for tier in tiers)
+
+
+def test_moving_warns_and_weighs_a_bigger_chuck_heavier(reckoning: Reckoning) -> None:
+    text = text_of("moving", reckoning)
+    assert text.count("!!  ") >= 3
+    assert "licensed" in text
+    small = piece_weight_kg(a_piece("chuck-3-jaw", size="5in"), CATALOGUE)
+    large = piece_weight_kg(a_piece("chuck-3-jaw", size="10in"), CATALOGUE)
+    assert small is not None
+    assert large is not None
+    assert 4 < large / small < 7  # 2 to the power 2.5
+
+
+def test_reports_follow_the_users_units_and_words(reckoning: Reckoning) -> None:
+    british = Voice(CATALOGUE.words, Style("mm", "british"))
+    text = text_of("buyer", reckoning, british)
+    assert "304.8mm" in text
+    assert "centre" in text or "self-centring" in text
+
+
+def test_a_200_mm_chuck_is_an_8_in_chuck_to_who_counts_in_inches() -> None:
+    from kitreckon.quantities import Length
+
+    assert VOICE.nominal(Length.of_mm(200)) == "8in"
+    assert VOICE.nominal(Length.of_mm(16)) == "5/8in"
+    assert VOICE.nominal(Length.of_mm(11)) == "0.433in"
+
+
+def test_an_empty_count_makes_every_report(reckoning: Reckoning) -> None:
+    from kitreckon.count import Preferences
+
+    bare = reckon(
+        a_lathe(asking=None, bare_price=None, nose=None, swing=None),
+        Visit("m1"), CATALOGUE, Preferences(),
+    )  # fmt: skip
+    for kind in KINDS:
+        assert text_of(kind, bare)
+
+
+def test_a_form_names_what_decides_fit() -> None:
+    outfit = CATALOGUE.outfits["engine-lathe-small"]
+    text = render(form_report(outfit, CATALOGUE, VOICE), "text")
+    for fact in ("Nose", "Register", "Tailstock taper", "Swing over the bed", "telephone".upper()):
+        assert fact in text
+
+
+def said_in(folder: Path) -> Iterator[tuple[str, str]]:
+    """Every sentence named in the code: arguments of say, left and right, and labels in tables."""
+    for path in folder.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            text = node.value if isinstance(node, ast.Constant) else None
+            if isinstance(text, str) and text.startswith("report-") and " " not in text:
+                yield path.name, text
+
+
+def test_every_sentence_of_a_report_stands_in_the_words() -> None:
+    known = CATALOGUE.words.sentences
+    stems = {name.rpartition("-")[0] for name in known}
+    missing = [
+        (name, sentence)
+        for name, sentence in said_in(SOURCE / "reports")
+        if sentence not in known
+        and sentence.rstrip("-") not in stems | {"report"}
+        and not any(one.startswith(sentence) for one in known)
+    ]
+    assert missing == []
+
+
+def test_no_sentence_of_a_report_is_left_unused() -> None:
+    used = {sentence for _, sentence in said_in(SOURCE / "reports")}
+    made = ("report-moving-", "report-heirs-advice-", "report-form-", "report-identify-confirmed-",
+            "report-compare-", "report-sale-", "report-fits", "report-misfit", "report-unknown",
+            "report-opening", "report-target", "report-limit")  # fmt: skip
+    mine = [name for name in CATALOGUE.words.sentences if name.startswith("report-")]
+    assert [name for name in mine if name not in used and not name.startswith(made)] == []
