@@ -5,6 +5,7 @@ from kitreckon.reckoning.chain import again, reckon
 from kitreckon.reckoning.comparison import compare
 from kitreckon.reckoning.cover import applies
 from kitreckon.reckoning.questions import next_questions
+from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shopping import shopping
 from kitreckon.reckoning.what_if import without
 
@@ -16,6 +17,7 @@ __all__ = [
     "counter",
     "next_questions",
     "reckon",
+    "sale",
     "shopping",
     "without",
 ]

@@ -39,11 +39,8 @@ class Outlook:
         self, visit: Visit | None = None, fits: Mapping[str, Fit] | None = None
     ) -> tuple[Offer, Adds]:
         """Return the offer with another visit, or with fits laid over those worked out."""
-        before = self.reckoning.visit
-        visit = visit or before
-        lines = self._lines(visit, fits or {})
-        means = {piece_id: self.means[piece_id] for piece_id in lines if piece_id in self.means}
-        self._value(visit, lines, self._touched(visit, lines), means)
+        visit = visit or self.reckoning.visit
+        lines, means = self._means(visit, fits or {})
 
         def revalue(kept: frozenset[str]) -> Mapping[str, Means]:
             rest = {piece_id: line for piece_id, line in lines.items() if piece_id not in kept}
@@ -56,6 +53,23 @@ class Outlook:
         return offer(
             ground.machine, visit, means, ground.catalogue, ground.preferences, others, revalue
         )
+
+    def values(self, visit: Visit) -> Mapping[str, Means]:
+        """Return the mean values of all lines with another visit."""
+        return self._means(visit, {})[1]
+
+    def group_of(self, piece_id: str) -> str:
+        """Return which lines hang together with this one: theirs is the same name."""
+        line = self.workings.lines[piece_id]
+        return self._group(line) or f"piece:{piece_id}"
+
+    def _means(
+        self, visit: Visit, fits: Mapping[str, Fit]
+    ) -> tuple[dict[str, Line], dict[str, Means]]:
+        lines = self._lines(visit, fits)
+        means = {piece_id: self.means[piece_id] for piece_id in lines if piece_id in self.means}
+        self._value(visit, lines, self._touched(visit, lines), means)
+        return lines, means
 
     def _lines(self, visit: Visit, fits: Mapping[str, Fit]) -> dict[str, Line]:
         """Return the lines of a visit; those as before are taken over."""
