@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from kitreckon.quantities import clean_text
@@ -20,6 +21,29 @@ _SENTENCE = re.compile(r"\n+|(?<=[a-z0-9\")])[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;�
 _PRICE = re.compile(
     r"[$£€]\s?\d[\d,.]*k?|\b\d[\d,.]*\s?(?:dollars|quid|pounds|euros?|usd|gbp|obo|ono)\b", re.I
 )
+_COUNTED = HEAD | {"with", "of", "verb"}
+_PARTS = "spare-parts"
+_LEAST_SHARE = 0.5
+_SURE_SOMETHING = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    """A rule: open words of these kinds mean ``to`` where the advert names one of ``by``."""
+
+    kinds: frozenset[str]
+    by: frozenset[str]
+    to: str
+    otherwise: str
+
+    @classmethod
+    def of(cls, rule: Mapping[str, Any]) -> _Settled:
+        return cls(
+            frozenset(map(str, rule["open"])),
+            frozenset(map(str, rule["by"])),
+            str(rule["to"]),
+            str(rule["else"]),
+        )
 
 
 class Adverts:
@@ -30,26 +54,29 @@ class Adverts:
         self._maker = maker
         self._elsewhere = phrase_form(rules.get("elsewhere", ()))
         self._spares = phrase_form(rules.get("spares", ()))
-        self._parts_kind = "spare-parts"
+        self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
+        self._both = frozenset(taker.words_of(str(word)) for word in rules.get("both", ()))
 
     def read(self, text: str, reasons: tuple[Reason, ...]) -> TextReading:
         """Read a whole advert."""
         cleaned = clean_text(text, ADVERT_LIMIT, lines=True)
+        passages = [
+            self._taker.take(clean_text(sentence, LINE_LIMIT)) for sentence in sentences_of(cleaned)
+        ]
+        counted = [(p, mention) for p in passages for mention in self._counted(p)]
+        named = frozenset(mention.target for _, mention in counted if not mention.open)
         pieces: list[ReadPiece] = []
-        machine = ""
-        for sentence in sentences_of(cleaned):
-            passage = self._taker.take(clean_text(sentence, LINE_LIMIT))
-            if not machine and any(m.target == MACHINE for m in passage.mentions):
-                machine = passage.shown.strip()
-            for mention in self._counted(passage):
-                piece = self._maker.piece(passage, mention)
+        for passage, mention in counted:
+            for meant in self._meanings(passage, mention, named):
+                piece = self._maker.piece(passage, meant)
                 if not _said_before(piece, mention, pieces):
                     pieces.append(piece)
+        here = {piece.kind for piece in pieces if piece.state == "here"}
+        kept = tuple(p for p in pieces if p.state == "here" or p.kind not in here)
+        none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
         price = _PRICE.search(cleaned)
-        none = round(1.0 - max((piece.confidence for piece in pieces), default=0.0), 4)
-        return TextReading(
-            text, none, tuple(pieces), (), reasons, machine, price[0] if price else ""
-        )
+        machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
+        return TextReading(text, none, kept, (), reasons, machine, price[0] if price else "")
 
     def _counted(self, passage: Passage) -> Iterator[Mention]:
         """Yield the mentions of things that are (or are said not to be) with the machine."""
@@ -57,12 +84,36 @@ class Adverts:
         for mention in kinds_of(passage.mentions):
             if story is not None and story.start() <= mention.start:
                 continue
-            link = passage.link(mention)
-            if link not in HEAD and link not in {"with", "of"}:
+            if passage.link(mention) not in _COUNTED and not self._maker.absent(passage, mention):
                 continue
-            if mention.target == self._parts_kind and not self._spares.search(passage.low):
+            if mention.target == _PARTS and not self._spares.search(passage.low):
+                continue
+            if mention.open and mention.targets[0][1] < _LEAST_SHARE and not self._plain(mention):
                 continue
             yield mention
+
+    def _plain(self, mention: Mention) -> bool:
+        """Whether an open word is at least surely some accessory: "collets", "tool post"."""
+        return sum(share for _, share in mention.targets) >= _SURE_SOMETHING
+
+    def _meanings(self, passage: Passage, mention: Mention, named: frozenset[str]) -> list[Mention]:
+        """Return what an open word stands for in this advert: one kind, or two at once."""
+        if not mention.open:
+            return [mention]
+        kinds = [kind for kind, _ in mention.targets]
+        for settle in self._settled:
+            if kinds[0] in settle.kinds:
+                kind = settle.to if named & settle.by else settle.otherwise
+                return [mention.likelier(kind)]
+        bare = mention.items and mention.items[-1].phrase.words in self._both
+        plural = passage.low[: mention.end].endswith("s")
+        if len(kinds) > 1 and (bare and plural or self._maker.absent(passage, mention)):
+            return [mention.likelier(kinds[0]), mention.likelier(kinds[1])]
+        return [mention]
+
+
+def _names_machine(passage: Passage) -> bool:
+    return any(mention.target == MACHINE for mention in passage.mentions)
 
 
 def sentences_of(text: str) -> Iterator[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from kitreckon.reading.clauses import Clause, Slot
+from kitreckon.reading.clauses import MEASURES, Clause, Slot
 from kitreckon.reading.lexicon import ASIDE, MACHINE, THING, Lexicon, Phrase
 
 NOTHING = frozenset({MACHINE, THING, ASIDE})
@@ -54,6 +54,12 @@ class Mention:
     def target(self) -> str:
         """The likeliest target."""
         return self.targets[0][0] if self.targets else THING
+
+    def likelier(self, kind: str) -> Mention:
+        """Return the mention with that kind put first; how sure it is stays as it was."""
+        top = self.targets[0][1]
+        rest = [(k, min(share, top)) for k, share in self.targets if k != kind]
+        return replace(self, targets=((kind, top), *rest))
 
     def meaning(self, kind: str) -> Mention:
         """Return the mention as a plain name of that kind."""
@@ -205,7 +211,7 @@ def _shared(
     first, last = span
     if not after or last - first < 1 or after[0].first > last + 2:
         return None
-    if group and not group[-1].phrase.open and group[-1].phrase.targets[0][0] not in NOTHING:
+    if group and _settled(group[-1].phrase):
         return None
     left = [slot.form for slot in slots[first:last] if slot.known]
     right = [slot.form for slot in slots[after[0].first : after[0].last] if slot.known]
@@ -216,9 +222,13 @@ def _shared(
             if phrase is None or phrase.open or len(left) < take:
                 continue
             kind = phrase.targets[0][0]
-            if kind not in NOTHING and kind != after[0].phrase.targets[0][0]:
+            if kind == THING or (kind not in NOTHING and kind != after[0].phrase.targets[0][0]):
                 return Item(max(last - take, first), last, phrase, phrase.weight)
     return None
+
+
+def _settled(phrase: Phrase) -> bool:
+    return not (phrase.open or phrase.describing or phrase.targets[0][0] in NOTHING)
 
 
 def _mention(clause: Clause, number: int, item: Item, *, shared: bool = False) -> Mention:
@@ -253,23 +263,23 @@ def _heads(clause: Clause, number: int, group: list[Item], turns: Turns) -> list
             current = following
         elif current.last > item.first:
             continue  # eaten by a turn
-        elif _modifies(current, following, clause.slots):
+        elif _modifies(current, following, clause.slots, _apart(clause, current, following)):
             following.modified = current.target not in NOTHING
             following.strength += 0.3 * current.strength if following.modified else 0.0
             following.beside = [*current.beside, current.target]
             current = following
-        elif _falls_away(current, following, clause.slots):
+        elif _falls_away(current, following, _apart(clause, current, following)):
             current.beside.append(following.target)
         else:
             out.append(current)
             current = following
-        current = _turn(current, clause.slots, turns)
+        current = _turn(current, clause.slots, turns, group[position:])
     if current is not None:
         out.append(current)
     return out
 
 
-def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns) -> Mention:
+def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns, items: Sequence[Item]) -> Mention:
     forms: list[str] = []
     places: list[int] = []
     for index in range(mention.last, min(mention.last + 4, len(slots))):
@@ -281,6 +291,8 @@ def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns) -> Mention:
             places.append(index)
         elif not slot.filler:
             break
+    if places and any(item.first == places[0] and item.last > places[0] + 1 for item in items):
+        return mention  # the word begins a name of its own
     got = turns.turned(mention.target, forms)
     if got is None and mention.open and len(mention.targets) > 1:
         got = turns.turned(mention.targets[1][0], forms)
@@ -294,6 +306,7 @@ def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns) -> Mention:
         last=last,
         end=slots[last - 1].end,
         open=False,
+        describing=False,
         turned=slots[places[0]].text or forms[0],
         before=mention.target,
         words=mention.words + count,
@@ -301,35 +314,42 @@ def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns) -> Mention:
     )
 
 
-def _between(current: Mention, following: Mention, slots: Sequence[Slot]) -> int:
-    return sum(
-        1 for slot in slots[current.last : following.first] if not slot.known and not slot.filler
-    )
-
-
-def _modifies(current: Mention, following: Mention, slots: Sequence[Slot]) -> bool:
+def _modifies(current: Mention, following: Mention, slots: Sequence[Slot], apart: bool) -> bool:
     """Whether the earlier name only says what the later one is for."""
+    near = following.first - current.last <= 1 and not apart
     if current.target in {MACHINE, ASIDE}:
         return following.target != ASIDE
-    if following.target in {MACHINE, ASIDE}:
+    if following.target == MACHINE:
+        return near and current.words == 1 and (current.open or current.describing)
+    if following.target == ASIDE:
         return False
-    near = following.first - current.last <= 1
     if current.describing:
         return True
-    if current.target == THING or current.open:
+    if current.open:
+        return following.first - current.last <= 1
+    if current.target == THING:
         return near
     if following.target == THING:
         return near and following.words == 1
-    plural = slots[current.last - 1].text.endswith("s")
+    last = slots[current.last - 1]
+    plural = last.text.endswith("s") and last.text != last.form
     return near and current.words == 1 and not plural
 
 
-def _falls_away(current: Mention, following: Mention, slots: Sequence[Slot]) -> bool:
+def _apart(clause: Clause, current: Mention, following: Mention) -> bool:
+    """Whether a measure or a mount stands between two names."""
+    return any(
+        current.end <= fact.start < following.start and fact.kind in MEASURES
+        for fact in clause.facts
+    )
+
+
+def _falls_away(current: Mention, following: Mention, apart: bool) -> bool:
     """Whether the later name adds nothing: a machine, a remark, or a bare word after the thing."""
-    if following.target in {MACHINE, ASIDE}:
+    if following.target in {MACHINE, ASIDE} or following.describing:
         return True
     if current.target == THING:
-        return following.words == 1 and following.first - current.last <= 1
+        return following.words == 1
     if following.target == current.target:
         return following.first - current.last <= 2
     return following.open and any(kind == current.target for kind, _ in following.targets)

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from kitreckon.reading.lexicon import Lexicon
 from kitreckon.reading.tokens import Token
 
-Link = Literal["start", "comma", "stop", "paren", "with", "for", "from", "of", "that"]
+Link = Literal["start", "comma", "stop", "paren", "with", "for", "from", "of", "that", "verb"]
 MEASURES = frozenset({"length", "range", "dims", "fraction", "decimal", "span"})
 _JAWS = {"tw": "2", "th": "3", "fo": "4", "si": "6"}
 

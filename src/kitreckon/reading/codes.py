@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kitreckon.reading.chart import NOTHING, Mention
-from kitreckon.reading.clauses import Clause
+from kitreckon.reading.clauses import Clause, mount_form
 from kitreckon.reading.tokens import Code, Token
 
 
@@ -18,6 +18,7 @@ class Codes:
 
     form: re.Pattern[str] | None
     known: tuple[tuple[str, bool], ...]  # kind, weak: words on the line overrule it
+    joined: Mapping[tuple[str, str], str]  # two sorts of mounts, and what joins them
 
     @classmethod
     def of(cls, rules: Mapping[str, Any]) -> Codes:
@@ -28,7 +29,11 @@ class Codes:
             for index, rule in enumerate(table)
         ]
         known = tuple((str(rule["kind"]), str(rule.get("weak", "no")) == "yes") for rule in table)
-        return cls(re.compile("|".join(shapes)) if shapes else None, known)
+        joined = {
+            (str(rule["mounts"][0]), str(rule["mounts"][1])): str(rule["gives"])
+            for rule in rules.get("mount_pairs", ())
+        }
+        return cls(re.compile("|".join(shapes)) if shapes else None, known, joined)
 
     def find(self, low: str) -> list[Token]:
         """Return the stock codes in a small-letter text."""
@@ -45,6 +50,26 @@ class Codes:
             code = Code(kind, weak, size if size and 3 <= size <= 999 else None)
             found.append(Token("code", match[0], match.start(), match.end(), code))
         return found
+
+    def pairs(self, clauses: Sequence[Clause]) -> list[Mention]:
+        """Return what two mounts alone name: "MT3 to JT33" is an arbor."""
+        found = [
+            (token, number)
+            for number, clause in enumerate(clauses)
+            for token in clause.facts
+            if token.kind == "mount" and mount_form(str(token.value))
+        ]
+        for (one, number), (other, _) in zip(found, found[1:], strict=False):
+            pair = (mount_form(str(one.value)), mount_form(str(other.value)))
+            kind = self.joined.get(pair) or self.joined.get(pair[::-1])
+            if kind is not None:
+                return [
+                    Mention(
+                        ((kind, 0.7),), [], number, one.start, other.end, 0, 0,
+                        open=True, strength=4.0, words=2,
+                    )
+                ]  # fmt: skip
+        return []
 
     @staticmethod
     def mentions(clauses: Sequence[Clause], mentions: Sequence[Mention]) -> list[Mention]:

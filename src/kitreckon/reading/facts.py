@@ -19,6 +19,7 @@ _SETS = frozenset({"set", "kit", "box", "pack"})
 _SIZES = re.compile(
     r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
 )
+_SET_OF = re.compile(r"\b(?:set|kit|box|pack)s?\s+of\s+(\d{1,3})\b(?!\s?[/\"]|\s?mm|\s?in)")
 _IS = frozenset({"is", "are", "was", "were"})
 _STEPS = re.compile(
     r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s?(?:to|-|thru|through)\s?"
@@ -73,7 +74,7 @@ def count_of(
         return 1, set_of or before.number
     if before is not None and before.number:
         return min(before.number, MOST), set_of
-    return min(_marked(mention, clause, following, habits) or 1, MOST), set_of
+    return min(_marked(passage, mention, clause, following, habits) or 1, MOST), set_of
 
 
 def _set_of(
@@ -84,6 +85,10 @@ def _set_of(
             if token.kind == "setof" and (part is not clause or _belongs(token, mention, clause)):
                 number = int(re.match(r"\d+", token.text)[0])  # type: ignore[index]
                 return number if 1 < number <= MOST else None
+    scope_end = (following[-1] if following else clause).end
+    said = _SET_OF.search(passage.low, mention.end, scope_end)
+    if said is not None:
+        return int(said[1])
     steps = _STEPS.search(passage.low, mention.start)
     if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
         return _stepped(steps)
@@ -158,7 +163,11 @@ def _of_a_set(number: Slot, slots: Sequence[Slot]) -> bool:
 
 
 def _marked(
-    mention: Mention, clause: Clause, following: Sequence[Clause], habits: SizeHabits
+    passage: Passage,
+    mention: Mention,
+    clause: Clause,
+    following: Sequence[Clause],
+    habits: SizeHabits,
 ) -> int | None:
     """Return a count marked as one: "x2", "(3)", a pair, "holders 5", "0-1 1-2 2-3"."""
     for part in (clause, *following):
@@ -172,6 +181,11 @@ def _marked(
     if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
         return after[0].number if 1 < (after[0].number or 0) <= 100 else None
     habits_allow = mention.target not in habits.metric_codes
+    earlier = passage.clauses[mention.clause - 1] if mention.clause else None
+    if earlier is not None and earlier.link == "paren" and len(earlier.slots) == 1:
+        number = earlier.slots[0]
+        if number.text.isdigit() and number.number and not mention.first:
+            return number.number
     bare = [part for part in following if part.link == "paren"]
     if (
         bare
@@ -202,11 +216,20 @@ def mount_of(kind: str, clauses: Sequence[Clause]) -> tuple[str | None, str | No
             elif _THREAD.match(name):
                 if kind in _THREADED and mount is None:
                     mount = name
-            elif mount is None or (
-                mount.startswith(("JT", "B")) and not name.startswith(("JT", "B"))
-            ):
+            elif mount is None or _rank(name) > _rank(mount):
                 mount = name
     return mount, series
+
+
+def _rank(name: str) -> int:
+    """Return how surely a mount is the one on the machine's side: nose, taper, then chuck's."""
+    if (
+        name.startswith(("D1", "A1", "A2", "L0", "L1", "L2", "L3"))
+        or name[:1].isdigit()
+        and "-" in name
+    ):
+        return 3
+    return 1 if name.startswith(("JT", "B1", "B2")) or name.endswith("C") else 2
 
 
 def size_of(
@@ -224,8 +247,13 @@ def size_of(
     coded = _coded(kind, clauses, habits, passage.low)
     if coded is not None:
         return coded
+    several = passage.low[: mention.end].endswith("s") or set_of is not None
     for clause in clauses:
-        if clause is not own and clause.link in {"for", "that", "from"} and clause.word not in _IS:
+        if (
+            clause is not own
+            and clause.link in {"for", "that", "from", "verb"}
+            and clause.word not in _IS
+        ):
             continue
         tokens = [token for token in clause.facts if token.kind in MEASURES]
         mine = [token for token in tokens if _own_size(token, mention, clause, passage.mentions)]
@@ -233,7 +261,7 @@ def size_of(
             if kind in habits.sets:
                 return None
         for token in mine:
-            size = _size(token, kind, habits, set_of)
+            size = _size(token, kind, habits, set_of, several)
             if size is not None:
                 return size
     return code_size(passage.low, kind, habits)
@@ -256,14 +284,16 @@ def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[M
     return token.start >= mention.end and nearest.start - token.end > token.start - mention.end
 
 
-def _size(token: Token, kind: str, habits: SizeHabits, set_of: int | None) -> Length | None:
+def _size(
+    token: Token, kind: str, habits: SizeHabits, set_of: int | None, several: bool
+) -> Length | None:
     lengths = [length for length in lengths_in(token.text) if length.unit is not None]
     if not lengths or lengths[-1].amount <= 0:
         return None
     if max(length.mm for length in lengths) > 3_000:
         return None
     if token.kind == "range":
-        return lengths[-1] if kind in habits.upper_end else None
+        return lengths[-1] if kind in habits.upper_end and not several else None
     if token.kind == "dims":
         if kind in habits.sets:
             return None

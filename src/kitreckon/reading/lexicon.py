@@ -23,6 +23,8 @@ OPEN = "open"
 
 NAME_SHARE = 3.0
 WORD_SHARE = 2.0
+_DOUBT = 0.5
+_SPARE = "spare"
 _LINKS = frozenset({"of", "for", "the", "a", "an", "in", "on", "to", "with", "from", "by", "at"})
 _CACHE_LIMIT = 8_192
 _LONGEST_WORD = 24
@@ -69,9 +71,15 @@ class Lexicon:
         self._add_kinds(kinds, rules, found)
         self._add_others(rules, found)
         self._weights = self._telling(found)
+        self._spelled = self._worth_spelling(found)
+        self._plain = frozenset(map(str, rules.get("plain_words", ())))
         self.phrases: dict[tuple[str, ...], tuple[Phrase, ...]] = {}
+        doubtful = frozenset(map(str, rules.get("doubtful", ())))
         for words, targets in found.items():
-            self._keep(self._phrase(words, targets, open_=False))
+            if len(words) <= 2 and set(targets) <= doubtful and _SPARE not in words:
+                self._keep(self._phrase(words, dict.fromkeys(targets, _DOUBT), open_=True))
+            else:
+                self._keep(self._phrase(words, targets, open_=False))
         self._add_open(rules)
         self.vocabulary = frozenset(self._weights)
         self._index: dict[str, tuple[str, ...]] | None = None
@@ -152,7 +160,7 @@ class Lexicon:
         return None
 
     def _put_right(self, text: str) -> tuple[tuple[str, ...] | None, int]:
-        if not _NEVER_SPELLED <= len(text) <= _LONGEST_WORD or text in self._spellings:
+        if not _NEVER_SPELLED <= len(text) <= _LONGEST_WORD or text in self._plain:
             return None, 0
         best: str | None = None
         least = 3
@@ -170,7 +178,7 @@ class Lexicon:
 
     def _near(self, text: str) -> Iterable[str]:
         if self._index is None:  # only made when a word is met that nobody knows
-            self._index = _deletions_of((*self.vocabulary, *self._spellings, *self._compounds))
+            self._index = _deletions_of(self._spelled)
         seen: set[str] = set()
         for shape in {text, *_without_one(text)}:
             seen.update(self._index.get(shape, ()))
@@ -250,6 +258,21 @@ class Lexicon:
                     return phrase
         return found[0]
 
+    def _worth_spelling(self, found: Mapping[tuple[str, ...], Mapping[str, float]]) -> list[str]:
+        """Return the words of the kinds, in every spelling: slips are looked for among these."""
+        words = {
+            word
+            for key, targets in found.items()
+            if not targets.keys() <= {MACHINE, THING, ASIDE}
+            for word in key
+        }
+        variants = [
+            raw
+            for raw in (*self._spellings, *self._compounds)
+            if all(form in words for form in self._forms(raw))
+        ]
+        return [*words, *variants]
+
     @staticmethod
     def _telling(found: Mapping[tuple[str, ...], Mapping[str, float]]) -> dict[str, float]:
         owners: dict[str, set[str]] = {}
@@ -325,6 +348,17 @@ def _plausible(text: str, candidate: str, slips: int) -> bool:
     # A short word one letter off is as likely another word or a name, unless letters changed
     # places; the first letter is seldom the wrong one.
     allowed = 1 if len(candidate) <= 7 else 2
+    if text.startswith(candidate) and text[len(candidate) :] in {
+        "d",
+        "r",
+        "y",
+        "t",
+        "e",
+        "ed",
+        "er",
+        "ly",
+    }:
+        return False  # another form of the word, not a slip
     if text[0] != candidate[0]:
         return len(candidate) >= 7 and slips == 1 and len(text) != len(candidate)
     if len(text) <= 5 and len(candidate) <= len(text):

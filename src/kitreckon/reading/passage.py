@@ -14,9 +14,11 @@ from kitreckon.reading.openings import Openings
 from kitreckon.reading.tokens import Token, fold, scan
 
 HEAD = frozenset({"start", "comma", "stop", "paren"})
+_LEAST = 0.5
 _ORDER: tuple[frozenset[str], ...] = (
     HEAD,
     frozenset({"with"}),
+    frozenset({"verb"}),
     frozenset({"of"}),
     frozenset({"that", "from"}),
     frozenset({"for"}),
@@ -56,6 +58,10 @@ class Taker:
         self._codes = Codes.of(rules)
         self._openings = Openings.of(rules, lexicon)
 
+    def words_of(self, text: str) -> tuple[str, ...]:
+        """Return the forms of the words of a phrase."""
+        return self._lexicon.words_of(text)
+
     def take(self, shown: str) -> Passage:
         """Take one cleaned line apart."""
         shown = fold(shown)
@@ -70,34 +76,82 @@ class Taker:
             for mention in mentions_in(clause, number, self._lexicon, self._turns)
         ]
         mentions.extend(self._codes.mentions(clauses, mentions))
+        if not any(m.target not in {MACHINE, ASIDE} for m in mentions):
+            mentions.extend(self._codes.pairs(clauses))
         mentions.sort(key=lambda mention: mention.start)
-        mentions = [self._refined(m, mentions, clauses) for m in mentions]
+        mentions = self._all_refined(mentions, clauses)
+        mentions = [_specified(m, clauses[m.clause]) for m in mentions]
         mentions = [self._openings.weighed(m, clauses, mentions) for m in mentions]
         return Passage(shown, low, tokens, clauses, mentions)
 
+    def _all_refined(self, mentions: list[Mention], clauses: Sequence[Clause]) -> list[Mention]:
+        out: list[Mention] = []
+        used: set[int] = set()
+        for mention in mentions:
+            if id(mention) in used:
+                continue
+            refined, eaten = self._refined(mention, mentions, clauses)
+            used.update(map(id, eaten))
+            out.append(refined)
+        return out
+
     def _refined(
         self, mention: Mention, mentions: Sequence[Mention], clauses: Sequence[Clause]
-    ) -> Mention:
-        """Return the mention as what stands right after it makes it."""
+    ) -> tuple[Mention, list[Mention]]:
+        """Return the mention as what stands right after it makes it, and what that used up."""
         number = mention.clause + 1
         if number >= len(clauses) or mention.target in NOTHING:
-            return mention
+            return mention, []
         following = [m for m in mentions if m.clause == number]
         own = [m for m in mentions if m.clause == mention.clause]
-        if not following or own[-1] is not mention:
-            return mention
-        link, then = clauses[number].link, following[0]
+        if own[-1] is not mention:
+            return mention, []
+        link = clauses[number].link
+        if link in {"comma", "paren"}:
+            fuller = self._fuller(mention, clauses[number], following)
+            if fuller is not None:
+                return fuller, following
+        if not following:
+            return mention, []
+        then = following[0]
         if link in {"for", "of"}:
             slots = clauses[mention.clause].slots[mention.first : mention.last]
             got = self._turns.turned(then.target, [slot.form for slot in slots][-1:])
             if got is not None:
-                return replace(
-                    mention, targets=((got[0], 1.0),), open=False, turned=slots[-1].text,
-                    before=then.target,
+                turned = replace(
+                    mention, targets=((got[0], 1.0),), open=False, describing=False,
+                    turned=slots[-1].text, before=then.target,
                 )  # fmt: skip
+                return turned, []
         if mention.open and link in {"comma", "paren"} and _completes(mention, then):
-            return replace(mention, targets=((then.target, 1.0),), open=False, words=2)
-        return mention
+            return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
+        return mention, []
+
+    def _fuller(self, mention: Mention, clause: Clause, named: Sequence[Mention]) -> Mention | None:
+        """Return "taper shank drill" for "drill (taper shank)"."""
+        forms = [
+            slot.form
+            for slot in clause.slots
+            if slot.known and slot.number is None and not slot.filler
+        ]
+        if not 1 <= len(forms) <= 3 or not mention.items or named:
+            return None
+        words = mention.items[-1].phrase.words
+        for head in (words, words[-1:]):
+            phrase = self._lexicon.find((*forms, *head))
+            if phrase is None or phrase.open or phrase.targets[0][0] in {MACHINE, ASIDE}:
+                continue
+            if phrase.targets[0][0] != mention.target and len(phrase.words) > len(head):
+                return replace(mention, targets=phrase.targets, open=False, words=len(phrase.words))
+        return None
+
+
+def _specified(mention: Mention, clause: Clause) -> Mention:
+    """Return a part of the machine as a remark where it only says its own taper or nose."""
+    mounted = any(token.kind == "mount" for token in clause.facts)
+    if mention.target == "spare-parts" and mention.words <= 2 and mounted:
+        return replace(mention, targets=((ASIDE, 1.0),), open=False)
+    return mention
 
 
 def _completes(mention: Mention, then: Mention) -> bool:
@@ -113,7 +167,7 @@ def first_thing(passage: Passage) -> Mention | None:
     What stands at the head goes before what is only with it; a word that leaves the kind open
     yields to a plain name elsewhere when it is likely no name at all.
     """
-    named = passage.named()
+    named = [mention for mention in passage.named() if not idle(mention)]
     for links in _ORDER:
         for mention in named:
             if passage.link(mention) not in links:
@@ -124,10 +178,16 @@ def first_thing(passage: Passage) -> Mention | None:
     return named[0] if named else None
 
 
+def idle(mention: Mention) -> bool:
+    """Whether a mention is only an adjective: "magnetic", "boring"."""
+    return mention.describing and mention.open and mention.targets[0][1] < _LEAST
+
+
 def _feeble(mention: Mention) -> bool:
-    return (
-        mention.open and mention.words == 1 and sum(share for _, share in mention.targets) <= 0.55
-    )
+    if mention.describing:
+        return True
+    likely = sum(share for _, share in mention.targets)
+    return mention.open and mention.words == 1 and likely <= 0.55
 
 
 def kinds_of(mentions: Iterable[Mention]) -> list[Mention]:

@@ -39,6 +39,10 @@ class Maker:
         kind = mention.target
         qty, set_of = facts.count_of(passage, mention, following, self._habits)
         mount, series = facts.mount_of(kind, scope)
+        if mount is None:  # "on a 2MT arbor": the arbor is named, the mount is the chuck's
+            nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
+            seats = [c for c in nexts if c.link in {"with", "from", "for"}]
+            mount = facts.mount_of(kind, seats)[0]
         size = facts.size_of(passage, mention, scope, self._habits, set_of)
         text = _own_text(passage, mention, scope)
         signs = signs_of(passage, mention)
@@ -54,7 +58,7 @@ class Maker:
             condition=self._states.condition(text),
             parts_missing=self._missing(passage, kind, following),
             unsafe=self._states.danger(text),
-            state="absent" if self._absent(passage, mention) else "here",
+            state="absent" if self.absent(passage, mention) else "here",
             confidence=round(sure, 4),
             taken=sure >= self._scale.bar,
             others=_others(mention, sure),
@@ -68,12 +72,16 @@ class Maker:
         texts = [passage.low[max(0, c.start - 10) : c.end] for c in following]
         return parts_missing(self._kinds[kind], texts, self._states.missing)
 
-    def _absent(self, passage: Passage, mention: Mention) -> bool:
+    def absent(self, passage: Passage, mention: Mention) -> bool:
+        """Whether the text says that the thing is not there."""
         start = max(
             (m.end for m in passage.mentions if m.end <= mention.start and m.target not in NOTHING),
             default=0,
         )
-        after = passage.low[mention.end : passage.clauses[mention.clause].end + 24]
+        following = following_clauses(passage, mention)
+        end = (following or [passage.clauses[mention.clause]])[0].end
+        later = (m.start for m in kinds_of(passage.mentions) if m.start >= mention.end)
+        after = passage.low[mention.end : min(end, *later, end)]
         return self._states.denied(passage.low[start : mention.start], after)
 
 
@@ -95,15 +103,11 @@ def following_clauses(passage: Passage, mention: Mention) -> list[Clause]:
     for number in range(mention.clause + 1, len(passage.clauses)):
         clause = passage.clauses[number]
         if number in named:
-            if clause.link in HEAD and not _only_parts(passage, number):
+            if clause.link in HEAD:
                 break
             continue
         out.append(clause)
     return out
-
-
-def _only_parts(passage: Passage, number: int) -> bool:
-    return False
 
 
 def signs_of(passage: Passage, mention: Mention) -> Signs:
@@ -118,7 +122,7 @@ def signs_of(passage: Passage, mention: Mention) -> Signs:
         loose=mention.loose,
         trailing=mention.trailing,
         strange=mention.strange,
-        aside=0 if link in HEAD else 1 if link in {"with", "of"} else 2,
+        aside=0 if link in HEAD else 1 if link in {"with", "of", "verb"} else 2,
         turned=1 if mention.turned else 0,
         modified=1 if mention.modified else 0,
         thing=sum(1 for m in rest if m.target == THING),

@@ -30,18 +30,24 @@ _NUMBER = rf"(?:{_FRACTION}|\d{{0,5}}\.\d{{1,5}}|\d{{1,5}})"
 _INCH_WORD = (
     r"in\b\.?(?!\s+(?:a|an|the|my|its|it|box|good|very|great|total|all|this|use|set|working)\b)"
 )
+_SPELLED = {
+    "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
+    "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12",
+}  # fmt: skip
+_SPELT = "|".join(_SPELLED)
 _UNIT = rf"(?:\"|''|inch(?:es)?\b|ins\b|inc\b|{_INCH_WORD}|mm\b|mm(?=x)|cms?\b|ft\b|feet\b|foot\b|'(?![a-z])|m\b|met(?:er|re)s?\b)"
+_MIXED = rf"\d{{1,3}}-\d{{1,2}}/\d{{1,3}}(?!\s?{_UNIT}?\s?(?:-|to\b|thru))"
 _TOKEN = re.compile(
     rf"""
       (?P<money>[$£€]\s?\d[\d,]*(?:\.\d+)?k?|\d[\d,]*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
     | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)|\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
     | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?[x*]\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z]))
-    | (?P<range>{_NUMBER}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}\s?{_UNIT}
+    | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}\s?{_UNIT}
       |{_FRACTION}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}(?!\d))
     | (?P<power>\d+(?:\.\d+)?\s?-?(?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
     | (?P<setof>\d{{1,4}}\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
     | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b)
-    | (?P<length>{_NUMBER}[\s-]?{_UNIT})
+    | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-](?:inch(?:es)?|in)\b)
     | (?P<fraction>{_FRACTION})
     | (?P<hash>\#\s?\d+[a-z]?)
     | (?P<span>\d{{1,3}}\s?-\s?\d{{1,3}}(?![\d/]))
@@ -139,6 +145,9 @@ def lengths_in(text: str) -> list[Length]:
     >>> [length.mm for length in lengths_in('1/32-1/2')], lengths_in("0-300 mm")[-1].mm
     ([0.79375, 12.7], 300.0)
     """
+    first = re.match(_SPELT, text)
+    if first is not None:
+        return [Length(_amount(_SPELLED[first[0]]) or Fraction(0), "in", text.strip())]
     found = [(m["number"], _unit(m["unit"]), m[0]) for m in _LENGTH.finditer(text)]
     shared = next((unit for _, unit, _ in reversed(found) if unit), None)
     lengths = []
