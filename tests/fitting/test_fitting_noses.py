@@ -5,7 +5,7 @@ import pytest
 from builders import a_lathe, a_mill, a_piece, length
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Reading
-from kitreckon.fitting import Fit, fit
+from kitreckon.fitting import Fit, fit, fit_all
 
 
 def said(found: Fit) -> list[str]:
@@ -49,6 +49,26 @@ def test_counted_plate_costs_its_hours_alone(catalogue: Catalogue) -> None:
     found = fit(a_piece("chuck-4-jaw", back="plain"), a_lathe(), catalogue, here=[plate])
     assert found.adapters[0].already_here
     assert found.adapters[0].hours > 0
+
+
+def test_one_plate_goes_to_one_chuck(catalogue: Catalogue) -> None:
+    pieces = [
+        a_piece("chuck-3-jaw", back="plain", size="6in"),
+        a_piece("chuck-4-jaw", back="plain", size="8in"),
+        a_piece("chuck-backplate", mount="D1-4"),
+    ]
+    found = fit_all(pieces, a_lathe(), catalogue)
+    assert found["p-chuck-4-jaw"].adapters[0].already_here
+    assert not found["p-chuck-3-jaw"].adapters[0].already_here
+
+
+def test_a2_chuck_goes_on_an_a1_nose_by_the_outer_circle(catalogue: Catalogue) -> None:
+    found = fit(a_piece("chuck-3-jaw", mount="A2-6"), a_lathe(nose="A1-6"), catalogue)
+    assert (found.verdict, found.confirmed) == ("fits", 1)
+    other = fit(a_piece("chuck-3-jaw", mount="A1-6"), a_lathe(nose="A2-6"), catalogue)
+    assert other.verdict == "unknown"
+    size = fit(a_piece("chuck-3-jaw", mount="A2-5"), a_lathe(nose="A1-6"), catalogue)
+    assert size.verdict == "misfit"
 
 
 def test_separate_plate_is_changed(catalogue: Catalogue) -> None:

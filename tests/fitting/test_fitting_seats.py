@@ -79,6 +79,12 @@ def test_every_kind_of_the_catalogue_gets_a_verdict_on_every_class(catalogue: Ca
             assert (one.verdict == "fits-with") == bool(one.adapters)
 
 
+def test_a_shaper_asks_for_its_clapper_box(catalogue: Catalogue) -> None:
+    shaper = a_mill(machine_class="shaper", spindle_socket=None)
+    for kind in ("toolholder-lantern", "toolbits"):
+        assert fit(a_piece(kind), shaper, catalogue).verdict == "unknown"
+
+
 def test_every_adapter_is_of_a_kind_in_the_catalogue(catalogue: Catalogue) -> None:
     mounts = [*catalogue.standards.cones, *catalogue.standards.noses, *catalogue.standards.collets]
     pieces = [

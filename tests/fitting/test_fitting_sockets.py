@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from builders import a_lathe, a_mill, a_piece
@@ -114,18 +116,42 @@ def test_extension_is_the_last_resort_and_loses_length(catalogue: Catalogue) -> 
 
 def test_drill_chuck_on_its_stub_taper_takes_an_arbor(catalogue: Catalogue) -> None:
     found = fit(a_piece("drill-chuck", mount="JT33"), a_lathe(), catalogue)
-    assert ids(found) == ["drill-chuck-arbor:MT3-JT33"]
+    assert ids(found) == ["drill-chuck-arbor:MT3-JT33:p-drill-chuck"]
 
 
 def test_threaded_drill_chuck_takes_an_arbor(catalogue: Catalogue) -> None:
     found = fit(a_piece("drill-chuck", mount="1/2-20"), a_lathe(), catalogue)
-    assert ids(found) == ["drill-chuck-arbor:MT3-1/2-20"]
+    assert ids(found) == ["drill-chuck-arbor:MT3-1/2-20:p-drill-chuck"]
 
 
 def test_arbor_with_both_ends_read_is_free(catalogue: Catalogue) -> None:
     arbor = a_piece("drill-chuck-arbor", text="MT3 arbor, JT33 other end")
     found = fit(a_piece("drill-chuck", mount="JT33"), a_lathe(), catalogue, here=[arbor])
     assert found.adapters[0].already_here
+
+
+def test_an_arbor_stays_in_one_chuck(catalogue: Catalogue) -> None:
+    arbor = Piece("arbor", "drill-chuck-arbor", text="MT3 arbor, JT33 other end")
+    chucks = [
+        a_piece("drill-chuck", id="small", mount="JT33", size="10mm"),
+        a_piece("drill-chuck", id="large", mount="JT33", size="13mm"),
+    ]
+    for here, free in ((arbor, ["large"]), (replace(arbor, qty=2), ["small", "large"])):
+        found = fit_all([*chucks, here], a_lathe(), catalogue)
+        assert [c.id for c in chucks if found[c.id].adapters[0].already_here] == free
+
+
+def test_drill_chuck_not_measured_says_what_it_usually_has(catalogue: Catalogue) -> None:
+    found = fit(a_piece("drill-chuck", size="1/2in"), a_lathe(), catalogue)
+    assert found.settle is not None and found.settle.question.id == "measure-stub-usual"
+    assert "JT33" in str(dict(found.settle.question.values)["usual"])
+
+
+def test_spindle_not_measured_says_what_usually_goes_with_the_nose(catalogue: Catalogue) -> None:
+    found = fit(a_piece("test-bar", mount="MT5"), a_lathe(spindle_socket=None), catalogue)
+    assert found.verdict in ("misfit", "unknown")
+    centre = fit(a_piece("milling-arbor", mount="MT5"), a_lathe(spindle_socket=None), catalogue)
+    assert centre.settle is not None and centre.settle.question.id == "measure-socket-usual"
 
 
 def test_arbor_with_one_end_unread_is_said_not_guessed(catalogue: Catalogue) -> None:

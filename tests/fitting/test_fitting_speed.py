@@ -63,5 +63,12 @@ def test_a_machine_that_runs_faster_is_said(catalogue: Catalogue, top: int, warn
     assert ("limit-spindle" in found.cautions) is warned
 
 
+def test_a_faceplate_with_work_on_it_turns_slowly(catalogue: Catalogue) -> None:
+    plate = a_piece("faceplate", mount="D1-4", size="10in")
+    assert fit(plate, a_lathe(), catalogue).top_speed_rpm == 300
+    cracked = a_piece("faceplate", mount="D1-4", size="10in", unsafe="cracked")
+    assert fit(cracked, a_lathe(), catalogue).top_speed_rpm == 0
+
+
 def test_what_does_not_turn_has_no_speed(catalogue: Catalogue) -> None:
     assert fit(a_piece("steady-rest"), a_lathe(), catalogue).top_speed_rpm is None

@@ -104,6 +104,14 @@ class Bench:
                 return carrier
         return None
 
+    def stock(self, kind: str, *names: str) -> int:
+        """Return how many carriers of that kind are here that have these designations."""
+        return sum(
+            carrier.piece.qty
+            for carrier in self.at_hand.get((kind, names[0]), ())
+            if carrier.piece.id != self.aside and carrier.ends.issuperset(names)
+        )
+
     def of_kind(self, *kinds: str) -> tuple[Carrier, ...]:
         """Return the carriers of these kinds, whatever is on them."""
         return tuple(

@@ -9,7 +9,7 @@ from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, Carrier, ends, length, mm
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.noses import fit_nose, shank_or_nose
-from kitreckon.fitting.sockets import fit_taper
+from kitreckon.fitting.sockets import fit_taper, measure_socket
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet
@@ -40,7 +40,7 @@ def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
 def _in_spindle(piece: Piece, kind: Kind, mount: str, bench: Bench) -> Fit:
     socket = bench.machine.spindle_socket
     if socket is None:
-        return unknown("spindle_socket", because("measure-socket", where=because("spindle_socket")))
+        return unknown("spindle_socket", measure_socket(bench, "spindle_socket"))
     if socket == mount:
         return fits(because("collet-in-spindle", mount=mount))
     return misfit(because("collet-other-spindle", mount=mount, socket=socket))
@@ -105,9 +105,7 @@ def _in_chuck(mount: str, bench: Bench, *why: Reason) -> Fit:
     if seat is None:
         fact = "nose" if bench.is_lathe else "spindle_socket"
         question = (
-            because("measure-nose")
-            if bench.is_lathe
-            else because("measure-socket", where=because("spindle_socket"))
+            because("measure-nose") if bench.is_lathe else measure_socket(bench, "spindle_socket")
         )
         return unknown(fact, question)
     adapter = Adapter(

@@ -20,6 +20,8 @@ _NONE_PER_LENGTH = 0.004  # weight of none for each length measured
 _NONE_PER_STUDS = 0.3
 _REGISTER_OVER_MM = 2.5  # a register not in the table: from the thread's size to this above
 _FAR = 400.0
+_BOLTS = (3, 4, 6)  # bolts of a bolted chuck, which may be taken for studs
+_BOLTS_FOR_STUDS = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +125,9 @@ def _register_chi(nose: Nose, register: float | None, sd_mm: float) -> tuple[flo
 def _studs_chi(nose: Nose, studs: int | None) -> float:
     if studs is None:
         return 0.0
-    has = nose.studs or 0
-    return 0.0 if studs == has else _FAR
+    if nose.system == "bolted short taper" and studs in _BOLTS:
+        return _BOLTS_FOR_STUDS
+    return 0.0 if studs == (nose.studs or 0) else _FAR
 
 
 def _off(measured: float | None, known: tuple[float | None, ...]) -> float:

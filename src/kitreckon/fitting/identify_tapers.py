@@ -29,7 +29,7 @@ _MOUTH_SD_MM = 0.25  # a used socket's mouth against its gauge diameter
 _NONE_SHARE = 0.3
 _SHORT_TAPER_MM = 11.0  # where a row gives no length: that of the smaller camlock noses
 # Judgement: how often a system is met beside Morse. Never so small that it alone decides.
-_COMMONNESS = {"B": 0.6, "7:24": 0.9, "metric": 0.5, "BS": 0.4, "Jarno": 0.3, "bayonet": 0.6}
+_COMMONNESS = {"B": 0.6, "7:24": 0.9, "metric": 0.5, "BS": 0.4, "Jarno": 0.4, "bayonet": 0.6}
 _CONED_NOSES = ("camlock", "bolted short taper", "bayonet", "long taper")
 
 

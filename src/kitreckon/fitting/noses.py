@@ -91,6 +91,9 @@ def _register(
 
 
 def _other_nose(piece: Piece, kind: Kind, mount: str, nose: str, bench: Bench) -> Fit:
+    outer = _outer_circle(mount, nose, bench)
+    if outer is not None:
+        return outer
     why = _why_not(mount, nose, bench)
     if piece.back == "backplate" and kind.id not in _NO_PLATE:
         return _new_plate(piece, nose, bench, why, because("change-the-plate", nose=nose))
@@ -101,6 +104,26 @@ def _other_nose(piece: Piece, kind: Kind, mount: str, nose: str, bench: Bench) -
         question = because("plate-between", nose=nose)
         return misfit(why, question, settle=Measurement("piece.back", question, 1.0))
     return misfit(why)
+
+
+def _outer_circle(mount: str, nose: str, bench: Bench) -> Fit | None:
+    """Compare A1 with A2 of one size: their outer circles of holes are the same.
+
+    What is made for A2 goes on A1; what is made for A1 may be bolted on its inner circle.
+    """
+    mine, its = bench.standards.noses.get(nose), bench.standards.noses.get(mount)
+    if mine is None or its is None or mine.size != its.size or nose == mount:
+        return None
+    if {mine.system, its.system} != {"bolted short taper"}:
+        return None
+    circle = mine.bolt_circle_mm
+    if circle is None or its.bolt_circle_mm is None or abs(circle - its.bolt_circle_mm) > 0.2:
+        return None
+    shown = because("same-outer-circle", mount=mount, nose=nose, circle=length(circle))
+    if its.inner_bolt_circle_mm is None:
+        return resting_on(fits(shown), nose, mine.evidence, "bolt_circle")
+    question = because("which-circle", circle=length(circle))
+    return unknown("piece.tried", question, shown, minutes=1.0)
 
 
 def _why_not(mount: str, nose: str, bench: Bench) -> Reason:
@@ -219,12 +242,6 @@ def _in_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not plate and size > swing * bench.standards.rule(share) * 1.1:
         return with_cautions(fit, (), because("large-for-swing", **shown))
     return fit
-
-
-def nose_row_proof(fit: Fit, nose: str, bench: Bench) -> Fit:
-    """Say what a verdict rests on where it hangs on a figure of a nose's row."""
-    row = bench.standards.noses.get(nose)
-    return fit if row is None else resting_on(fit, nose, row.evidence)
 
 
 def shank_or_nose(piece: Piece, bench: Bench) -> str | None:

@@ -96,6 +96,8 @@ def _series_here(bench: Bench) -> tuple[str, ...]:
 
 def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a tool's shank in what holds tools on this machine."""
+    if bench.machine.machine_class == "shaper":
+        return unknown("piece.tried", because("try-in-clapper-box"), minutes=1.0)
     if not bench.is_lathe:
         return misfit(because("no-compound"))
     size = mm(piece.size)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, effort, ends, length
+from kitreckon.fitting.bench import Bench, effort, ends, length, mm
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
 from kitreckon.reasons import Reason, Term, because
@@ -69,18 +69,16 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     if kind.id == "taper-sleeve":
         piece = replace(piece, mount=_outside(piece, bench) or piece.mount)
     if socket is None:
-        return unknown(socket_fact, because("measure-socket", where=where))
+        return unknown(socket_fact, measure_socket(bench, socket_fact))
     mount = piece.mount
     if kind.id == "milling-cutters":
         return unknown("piece.size", because("cutter-on-arbor"), minutes=1.0)
     if mount is None:
-        return unknown(
-            "piece.mount", because("measure-shank", piece=Term("kind", kind.id)), minutes=1.0
-        )
+        return unknown("piece.mount", _measure_shank(piece, kind, bench), minutes=1.0)
     if mount == socket:
         return fits(because("same-taper", taper=mount, where=where))
     if _is_stub(mount, bench) and kind.id == "drill-chuck":
-        return _on_arbor(mount, socket, bench, where)
+        return _on_arbor(piece, mount, socket, bench, where)
     shank = bench.standards.cones.get(mount)
     inside = bench.standards.cones.get(socket)
     if shank is None and bench.standards.system(mount):
@@ -89,9 +87,10 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
         return _not_in_tables(mount, socket, shank, where)
     way = cheapest_way(bench, socket, mount, kind.id)
     if way is not None and not way.last_resort:
-        return fits_with(way.adapters, because("reduced", shank=mount, socket=socket, where=where))
+        why = because("reduced", shank=mount, socket=socket, where=where)
+        return _proved(fits_with(way.adapters, why), shank, inside)
     if kind.id == "drill-chuck":
-        return _new_arbor(shank, inside, bench, where)
+        return _new_arbor(piece, shank, inside, bench, where)
     why = _too_different(shank, inside, where)
     if way is not None:
         return fits_with(way.adapters, why, because("extension-last-resort"))
@@ -99,6 +98,29 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     if kind.id in NEEDS_DRAWBAR and cheapest_way(bench, socket, mount, "") is not None:
         reasons.append(because("drawbar-needed", socket=socket))
     return _proved(misfit(*reasons), shank, inside)
+
+
+def measure_socket(bench: Bench, socket_fact: str) -> Reason:
+    """Ask for a socket, with what usually goes with the nose where the tables say."""
+    where = because(socket_fact)
+    usual = bench.standards.companions.get(bench.machine.nose or "")
+    if socket_fact == "spindle_socket" and usual is not None:
+        return because(
+            "measure-socket-usual", where=where, nose=usual.nose, usual=usual.spindle_socket
+        )
+    return because("measure-socket", where=where)
+
+
+def _measure_shank(piece: Piece, kind: Kind, bench: Bench) -> Reason:
+    """Ask for a shank, with the mounts a drill chuck of that capacity usually has."""
+    size = mm(piece.size)
+    mounts = bench.standards.drill_chuck_mounts
+    if kind.id == "drill-chuck" and size is not None and mounts:
+        nearest = min(mounts, key=lambda capacity: abs(float(capacity) - size))
+        if abs(float(nearest) - size) <= 1.5:
+            usual = ", ".join(mounts[nearest])
+            return because("measure-stub-usual", size=length(size), usual=usual)
+    return because("measure-shank", piece=Term("kind", kind.id))
 
 
 def _outside(piece: Piece, bench: Bench) -> str | None:
@@ -238,14 +260,24 @@ def is_thread(mount: str) -> bool:
     return _THREAD.fullmatch(mount) is not None
 
 
-def _on_arbor(mount: str, socket: str, bench: Bench, where: Reason) -> Fit:
+def _on_arbor(piece: Piece, mount: str, socket: str, bench: Bench, where: Reason) -> Fit:
     way = cheapest_way(bench, socket, mount, "drill-chuck")
     if way is None:
         return misfit(because("no-arbor", stub=mount, socket=socket))
     reasons = [because("needs-arbor", stub=mount, socket=socket, where=where)]
     if not way.adapters[0].already_here and _unread_arbor(bench, socket):
         reasons.append(because("arbor-end-unread", shank=socket, stub=mount))
-    return fits_with(way.adapters, *reasons)
+    return fits_with(own(way.adapters, piece), *reasons)
+
+
+def own(adapters: tuple[Adapter, ...], piece: Piece) -> tuple[Adapter, ...]:
+    """Name the arbor for its piece: it stays in its chuck, and is not shared in turns."""
+    return tuple(
+        replace(adapter, id=f"{adapter.id}:{piece.id}")
+        if adapter.kind == "drill-chuck-arbor"
+        else adapter
+        for adapter in adapters
+    )
 
 
 def _unread_arbor(bench: Bench, socket: str) -> bool:
@@ -254,10 +286,10 @@ def _unread_arbor(bench: Bench, socket: str) -> bool:
     )
 
 
-def _new_arbor(shank: Cone, inside: Cone, bench: Bench, where: Reason) -> Fit:
+def _new_arbor(piece: Piece, shank: Cone, inside: Cone, bench: Bench, where: Reason) -> Fit:
     """Another arbor comes before an extension: it keeps the quill's stroke."""
     return fits_with(
-        (_arbor(bench, inside.name, ""),),
+        own((_arbor(bench, inside.name, ""),), piece),
         _too_different(shank, inside, where),
         because("change-the-arbor", socket=inside.name),
     )
