@@ -6,6 +6,8 @@ import pytest
 
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.model import TIERS, Catalogue, Outfit
+from kitreckon.count import Machine, Piece
+from kitreckon.fitting import fit
 
 CLASSES = (
     "bench-lathe",
@@ -199,3 +201,13 @@ def test_shaft_and_pulley_of_one_countershaft_count_once(catalogue: Catalogue) -
 
 def test_seeing_it_run_bears_the_caution_of_a_first_run(catalogue: Catalogue) -> None:
     assert "first-run" in catalogue.findings["not-runnable"].cautions
+
+
+def test_no_wanted_kind_is_refused_by_a_machine_of_which_nothing_is_known(
+    catalogue: Catalogue, outfit: Outfit
+) -> None:
+    machine = Machine("m", "of this class", outfit.machine_class)
+    for want in outfit.wants:
+        for kind in want.any_of:
+            tried = fit(Piece("p", kind), machine, catalogue)
+            assert tried.verdict != "misfit", (want.id, kind)
