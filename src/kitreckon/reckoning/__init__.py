@@ -3,10 +3,10 @@
 from kitreckon.reckoning.bargaining import concessions, counter
 from kitreckon.reckoning.chain import again, reckon
 from kitreckon.reckoning.comparison import compare
-from kitreckon.reckoning.cover import applies
 from kitreckon.reckoning.questions import next_questions
 from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shopping import shopping
+from kitreckon.reckoning.slots import applies
 from kitreckon.reckoning.what_if import without
 
 __all__ = [

@@ -10,14 +10,15 @@ from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Vis
 from kitreckon.fitting import fit_all
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
-from kitreckon.reckoning.cover import Covered, Slot, Worths, cover, slots_of
+from kitreckon.reckoning.cover import Covered, Worths, cover
 from kitreckon.reckoning.lines import Ground, Line, line_of
 from kitreckon.reckoning.model import Adds, Bundle, Reckoning, Value
 from kitreckon.reckoning.offer import offer
 from kitreckon.reckoning.prices import Prices
 from kitreckon.reckoning.selling import sale_costs
+from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes
 from kitreckon.reckoning.sums import factor_correlation
-from kitreckon.reckoning.value import Known, gaps, not_looked, usual_sizes, value_all
+from kitreckon.reckoning.value import Known, gaps, not_looked, value_all
 
 
 @dataclass(slots=True)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from kitreckon.catalogue.model import Outfit, Want
+from kitreckon.catalogue.model import Want
 from kitreckon.count import Machine, Purchase, Visit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.assignment import Row, choose
@@ -22,19 +23,11 @@ from kitreckon.reckoning.lines import (
     mean_of,
 )
 from kitreckon.reckoning.model import Cover, Covering
-from kitreckon.reckoning.sizes import Window, windows
+from kitreckon.reckoning.sizes import Window
+from kitreckon.reckoning.slots import Slot
 
 # piece id -> its line, and what a unit of it is worth on each want and size, adapters shared
 Worths = dict[str, tuple[Line, dict[tuple[str, Window, frozenset[str]], UnitWorth]]]
-
-
-@dataclass(frozen=True, slots=True)
-class Slot:
-    """One unit of one want."""
-
-    want: Want
-    window: Window
-    sure: bool  # False: whether the machine needs it hangs on a fact nobody asked yet
 
 
 @dataclass(slots=True)
@@ -45,29 +38,7 @@ class Covered:
     units: Mapping[str, tuple[UnitWorth, ...]]  # piece id -> worth of each covering unit
     open_slots: Mapping[str, tuple[Slot, ...]]  # want id -> slots that are missing
     unseen_slots: Mapping[str, tuple[Slot, ...]]  # want id -> slots nobody looked for
-
-
-def applies(want: Want, machine: Machine) -> bool | None:
-    """Return whether a machine needs a want; None while a fact it hangs on is not known."""
-    answer: bool | None = True
-    for condition in want.when:
-        negated = condition.startswith("no-")
-        fact = machine.feature(condition.removeprefix("no-") if negated else condition)
-        if fact is None:
-            answer = None
-        elif fact is negated:
-            return False
-    return answer
-
-
-def slots_of(outfit: Outfit | None, machine: Machine) -> tuple[Slot, ...]:
-    """Return every wanted unit of a machine; wants it does not need are left out."""
-    slots: list[Slot] = []
-    for want in outfit.wants if outfit is not None else ():
-        needed = applies(want, machine)
-        if needed is not False:
-            slots += (Slot(want, window, needed is True) for window in windows(want, machine))
-    return tuple(slots)
+    idle: Mapping[str, Reason]  # piece id -> why a sound line covers nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +46,7 @@ class _Missing:
     """A thing without which a want is of no use, and which is neither here nor owned."""
 
     kinds: frozenset[str]
+    looked_for: bool
     reason: Reason
 
 
@@ -111,6 +83,21 @@ class _Search:
         """Whether what it needs is here or owned; or is the very adapter its worth pays for."""
         missing = self.useless.get(want.id)
         return missing is None or bool(missing.kinds & buys(line.fit))
+
+    def idle(self, lines: Sequence[Line], used: Container[str]) -> dict[str, Reason]:
+        """Return why sound lines cover nothing: what they need is not here, or costs more."""
+        reasons = {}
+        for line in lines:
+            if line.piece.id in used or line.blocked is not None:
+                continue
+            wants = [self.slots[place].want for place in self.by_kind.get(line.kind.id, ())]
+            needs = [self.useless[want.id].reason for want in wants if want.id in self.useless]
+            if line.adapters and wants:
+                kind = Term("kind", line.kind.id)
+                reasons[line.piece.id] = because("cover-adapters-cost-more", kind=kind)
+            elif needs:
+                reasons[line.piece.id] = needs[0]
+        return reasons
 
     def best(self, lines: Sequence[Line]) -> list[tuple[Line, int, UnitWorth]]:
         """Assign units of lines to free slots at the greatest total gain, and take the slots.
@@ -232,14 +219,20 @@ def cover(
     units: dict[str, list[UnitWorth]] = {}
     for line, _, worth in chosen:
         units.setdefault(line.piece.id, []).append(worth)
-    open_slots, unseen, reasons = _left(search, visit, lines, coverings)
+    left = _left(search, visit, lines, coverings)
     made = Cover(
         tuple(coverings),
-        {want: len(group) for want, group in open_slots.items()},
-        tuple(unseen),
-        reasons,
+        {want: len(group) for want, group in left.missing.items()},
+        tuple(left.unseen),
+        left.reasons,
     )
-    return Covered(made, {k: tuple(v) for k, v in units.items()}, open_slots, unseen)
+    return Covered(
+        made,
+        {k: tuple(v) for k, v in units.items()},
+        left.missing,
+        left.unseen,
+        search.idle(lines, units),
+    )
 
 
 def _useless(
@@ -257,7 +250,8 @@ def _useless(
             seen_only = look is not None and look.seen > 0 and not _listed(other, lines)
             if other is not None and not (there & set(other.any_of)) and not seen_only:
                 reason = because("cover-needs", kind=Term("kind", other.kind))
-                missing[want.id] = _Missing(frozenset(other.any_of), reason)
+                looked_for = look is not None or _listed(other, lines) > 0
+                missing[want.id] = _Missing(frozenset(other.any_of), looked_for, reason)
                 break
     return missing
 
@@ -301,79 +295,103 @@ def _service_grade(line: Line, ground: Ground) -> float:
     return min(1.0, service * line.grades.complete)
 
 
+@dataclass(frozen=True, slots=True)
+class _Left:
+    """What stays uncovered: missing, not looked at, and why."""
+
+    missing: dict[str, tuple[Slot, ...]]
+    unseen: dict[str, tuple[Slot, ...]]
+    reasons: dict[str, tuple[Reason, ...]]
+
+
 def _left(
     search: _Search, visit: Visit, lines: Sequence[Line], coverings: Sequence[Covering]
-) -> tuple[dict[str, tuple[Slot, ...]], dict[str, tuple[Slot, ...]], dict[str, tuple[Reason, ...]]]:
+) -> _Left:
     """Share the slots left free into missing and not looked at, with the reasons."""
     free: dict[str, list[Slot]] = {}
     for place in sorted(search.free):
         free.setdefault(search.slots[place].want.id, []).append(search.slots[place])
-    wants = {slot.want.id: slot.want for slot in search.slots}
-    covering = {(c.want, c.piece_id): c.units for c in coverings}
-    elsewhere: dict[str, int] = {}
-    for (_, piece), count in covering.items():
-        elsewhere[piece] = elsewhere.get(piece, 0) + count
     by_kind: dict[str, list[Line]] = {}
     for line in lines:
         by_kind.setdefault(line.kind.id, []).append(line)
-    missing, unseen, reasons = {}, {}, {}
-    for want_id, want in wants.items():
-        left = free.get(want_id, [])
+    used = Counter[str]()
+    for covering in coverings:
+        used[covering.piece_id] += covering.units
+    found = _Left({}, {}, {})
+    for want in {slot.want.id: slot.want for slot in search.slots}.values():
         mine = [
             line for kind in want.any_of for line in by_kind.get(kind, ()) if _is_meant(line, want)
         ]
-        idle = {line.piece.id: line.units - elsewhere.get(line.piece.id, 0) for line in mine}
-        why = _why_open(search, visit, want_id, mine, covering)
-        look = visit.looked(want_id)
-        here = sum(covering.get((want_id, line.piece.id), 0) for line in mine)
-        if look is None:
-            faulty = sum(
-                idle[line.piece.id]
-                for line in mine
-                if line.kind.id == want.kind and _fails(search, want_id, line)
-            )
-            count = min(faulty, len(left))
-            if left[count:] and left[0].sure:
-                unseen[want_id] = tuple(left[count:])
-        else:
-            unlisted = max(look.seen - here - sum(idle.values()), 0)
-            count = max(len(left) - unlisted, 0)
-            if unlisted:
-                why = (*why, because("cover-seen-not-listed", count=unlisted))
-        if count and left[0].sure:
-            missing[want_id] = tuple(
-                left[len(left) - count :] if look is not None else left[:count]
-            )
-        if why:
-            reasons[want_id] = why
-    return missing, unseen, reasons
+        _share(search, visit, want, free.get(want.id, []), mine, coverings, used, found)
+    return found
 
 
-def _fails(search: _Search, want_id: str, line: Line) -> bool:
-    return line.blocked is not None or want_id in search.useless
+def _share(
+    search: _Search,
+    visit: Visit,
+    want: Want,
+    left: list[Slot],
+    mine: Sequence[Line],
+    coverings: Sequence[Covering],
+    used: Counter[str],
+    found: _Left,
+) -> None:
+    """Share out the free slots of one want.
+
+    Units that wait for another thing nobody looked for yet are here, and nothing is missing;
+    units that will not do leave their want open.
+    """
+    covering = {c.piece_id: c.units for c in coverings if c.want == want.id}
+    idle = {line.piece.id: line.units - used[line.piece.id] for line in mine}
+    lacking, why = search.useless.get(want.id), _why_open(search, visit, want, mine, covering)
+    waits = lacking is not None and not lacking.looked_for
+    waiting = sum(idle[line.piece.id] for line in mine if waits and line.blocked is None)
+    look = visit.looked(want.id)
+    if look is None:
+        faulty = sum(
+            idle[line.piece.id]
+            for line in mine
+            if line.kind.id == want.kind and (line.blocked is not None or not waits)
+        )
+        count = min(faulty, len(left))
+        unseen = left[count + waiting :]
+        if unseen and left[0].sure:
+            found.unseen[want.id] = tuple(unseen)
+        open_slots = left[:count]
+    else:
+        here = sum(covering.get(line.piece.id, 0) for line in mine)
+        unlisted = max(look.seen - here - sum(idle.values()), 0)
+        open_slots = left[unlisted + waiting :]
+        if unlisted:
+            why = (*why, because("cover-seen-not-listed", count=unlisted))
+    if open_slots and left[0].sure:
+        found.missing[want.id] = tuple(open_slots)
+    if why:
+        found.reasons[want.id] = why
 
 
 def _why_open(
     search: _Search,
     visit: Visit,
-    want_id: str,
+    want: Want,
     mine: Sequence[Line],
-    covering: Mapping[tuple[str, str], int],
+    covering: Mapping[str, int],
 ) -> tuple[Reason, ...]:
     why = [line.blocked for line in mine if line.blocked is not None]
-    if want_id in search.useless and mine:
-        why.append(search.useless[want_id].reason)
+    if want.id in search.useless and mine:
+        why.append(search.useless[want.id].reason)
+    able = [line for line in mine if line.blocked is None]
     why += [
         because("cover-adapters-cost-more", kind=Term("kind", line.kind.id))
-        for line in mine
-        if line.adapters and line.blocked is None and (want_id, line.piece.id) not in covering
+        for line in able
+        if line.adapters and line.piece.id not in covering
     ]
     why += [
         because("cover-fit-not-known", kind=Term("kind", line.kind.id))
-        for line in mine
-        if line.fit_chance < 1.0 and line.blocked is None
+        for line in able
+        if line.fit_chance < 1.0
     ]
-    look = visit.looked(want_id)
+    look = visit.looked(want.id)
     if look is not None and look.seen == 0 and not mine:
         why.append(because("cover-none-seen"))
     return tuple(dict.fromkeys(why))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Piece
 from kitreckon.quantities import Length, Money
 from kitreckon.reasons import Reason, because
-from kitreckon.reckoning.cover import Covered, Slot
+from kitreckon.reckoning.cover import Covered
 from kitreckon.reckoning.lines import (
     Ground,
     Line,
@@ -23,10 +23,11 @@ from kitreckon.reckoning.lines import (
 from kitreckon.reckoning.model import NOTHING, Gap, NotLooked, Spreads, Value
 from kitreckon.reckoning.prices import Fitted, bare, range_of, to_user_money
 from kitreckon.reckoning.sizes import Window, window_size_mm
+from kitreckon.reckoning.slots import Slot
 from kitreckon.reckoning.spread import Part, Spread
 
-# piece id -> its line, its covering units, and the value that followed
-Known = tuple[Line, tuple[UnitWorth, ...], Value]
+# a line, its covering units, why it has none, and the value that followed
+Known = tuple[Line, tuple[UnitWorth, ...], Reason | None, Value]
 
 
 def value_all(
@@ -38,14 +39,17 @@ def value_all(
     for line in lines:
         units = covered.units.get(line.piece.id, ())
         last = kept.get(line.piece.id)
-        if last is None or last[0] is not line or last[1] != units:
-            last = line, units, value_of(line, units, ground)
+        why = covered.idle.get(line.piece.id)
+        if last is None or last[0] is not line or last[1:3] != (units, why):
+            last = line, units, why, value_of(line, units, ground, why)
             kept[line.piece.id] = last
-        values[line.piece.id] = last[2]
+        values[line.piece.id] = last[3]
     return values
 
 
-def value_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Value:
+def value_of(
+    line: Line, units: Sequence[UnitWorth], ground: Ground, why_idle: Reason | None = None
+) -> Value:
     """Return what a whole line is worth, given what each covering unit is worth.
 
     Unsafe comes before everything: all three values are nothing. What the seller keeps is no
@@ -61,7 +65,7 @@ def value_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Value:
     surplus = line.units - len(units)
     spreads = Spreads(replacement, _worth(line, units, surplus), _part_out(line))
     worth = sum(unit.mean for unit in units) + surplus * line.part_mean
-    reasons = (*line.reasons, *bought, *_standing(line, units, surplus))
+    reasons = (*line.reasons, *bought, *_standing(line, units, surplus, why_idle))
     return _value(
         line,
         spreads,
@@ -127,11 +131,13 @@ def means_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Means:
     )
 
 
-def _standing(line: Line, units: Sequence[UnitWorth], surplus: int) -> tuple[Reason, ...]:
+def _standing(
+    line: Line, units: Sequence[UnitWorth], surplus: int, why_idle: Reason | None
+) -> tuple[Reason, ...]:
     if line.used is None:
         return ()
     if not units:
-        return (line.blocked or because("value-surplus"),)
+        return (line.blocked or why_idle or because("value-surplus"),)
     if surplus:
         return (because("value-part-surplus", count=surplus, of=line.units),)
     return ()
@@ -281,13 +287,3 @@ def _if_there(slot: Slot, ground: Ground) -> int:
     piece = Piece("", want.kind, qty=1, size=size, mount=window.mount)
     line = line_of(piece, None, ground)
     return in_use(line, want, window, ground).mean
-
-
-def usual_sizes(slots: Sequence[Slot]) -> Mapping[str, float]:
-    """Return the usual size on this machine of each wanted kind whose size follows from it."""
-    usual: dict[str, float] = {}
-    for slot in slots:
-        if slot.window.typical_mm is not None:
-            for kind in slot.want.any_of:
-                usual.setdefault(kind, slot.window.typical_mm)
-    return usual

@@ -11,7 +11,7 @@ from typing import Literal
 
 from kitreckon.catalogue.model import TIERS, Outfit, Want
 from kitreckon.count import Machine, Piece, Visit
-from kitreckon.reckoning.cover import applies
+from kitreckon.reckoning.slots import applies
 
 Group = Literal["essential", "usual", "handy", "outside", "typed"]
 

@@ -1,0 +1,52 @@
+"""What a machine should have, unit by unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kitreckon.catalogue.model import Outfit, Want
+from kitreckon.count import Machine
+from kitreckon.reckoning.sizes import Window, windows
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One unit of one want."""
+
+    want: Want
+    window: Window
+    sure: bool  # False: whether the machine needs it hangs on a fact nobody asked yet
+
+
+def applies(want: Want, machine: Machine) -> bool | None:
+    """Return whether a machine needs a want; None while a fact it hangs on is not known."""
+    answer: bool | None = True
+    for condition in want.when:
+        negated = condition.startswith("no-")
+        fact = machine.feature(condition.removeprefix("no-") if negated else condition)
+        if fact is None:
+            answer = None
+        elif fact is negated:
+            return False
+    return answer
+
+
+def slots_of(outfit: Outfit | None, machine: Machine) -> tuple[Slot, ...]:
+    """Return every wanted unit of a machine; wants it does not need are left out."""
+    slots: list[Slot] = []
+    for want in outfit.wants if outfit is not None else ():
+        needed = applies(want, machine)
+        if needed is not False:
+            slots += (Slot(want, window, needed is True) for window in windows(want, machine))
+    return tuple(slots)
+
+
+def usual_sizes(slots: Sequence[Slot]) -> Mapping[str, float]:
+    """Return the usual size on this machine of each wanted kind whose size follows from it."""
+    usual: dict[str, float] = {}
+    for slot in slots:
+        if slot.window.typical_mm is not None:
+            for kind in slot.want.any_of:
+                usual.setdefault(kind, slot.window.typical_mm)
+    return usual

@@ -1,0 +1,121 @@
+"""The choice of which piece covers which want, against scipy's solvers.
+
+Worth is compared, never sets: among equals any set will do.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import pytest
+from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
+
+from kitreckon.reckoning.assignment import Row, assign, choose
+
+FEW_GAINS = (0, 0, 1, 2, 2, 5, 5, 100)  # so that ties are the rule
+
+
+def random_gains(source: random.Random, most: int) -> list[dict[int, int]]:
+    rows, columns = source.randint(1, most), source.randint(1, most)
+    density = source.uniform(0.1, 0.9)
+    return [
+        {c: source.choice(FEW_GAINS) for c in range(columns) if source.random() < density}
+        for _ in range(rows)
+    ]
+
+
+def worth(gains: Sequence[Mapping[int, int]], chosen: Sequence[int | None]) -> tuple[int, int]:
+    used = [(row, column) for row, column in enumerate(chosen) if column is not None]
+    assert len({column for _, column in used}) == len(used)
+    return sum(gains[row][column] for row, column in used), len(used)
+
+
+@pytest.mark.parametrize("batch", range(4))
+def test_the_total_gain_is_that_of_the_assignment_solver(batch: int) -> None:
+    source = random.Random(batch)
+    for _ in range(750):
+        gains = random_gains(source, 9)
+        width = 1 + max((c for row in gains for c in row), default=0)
+        matrix = np.zeros((len(gains), width + len(gains)))
+        for row, columns in enumerate(gains):
+            for column, gain in columns.items():
+                matrix[row, column] = gain * 1000 + 1  # gain first, then how many are covered
+        rows, columns = linear_sum_assignment(matrix, maximize=True)
+        gain, count = worth(gains, assign(gains))
+        assert gain * 1000 + count == matrix[rows, columns].sum()
+
+
+def integer_optimum(rows: Sequence[Row], costs: Mapping[str, int]) -> float:
+    """Gain less adapters bought, by an integer program: x for each row and column, y each id."""
+    names = sorted(costs)
+    pairs = [(k, column) for k, row in enumerate(rows) for column in row.gains]
+    if not pairs:
+        return 0.0
+    size = len(pairs) + len(names)
+    objective = np.zeros(size)
+    constraints = []
+    for at, (k, column) in enumerate(pairs):
+        objective[at] = -rows[k].gains[column]
+        for name in rows[k].needs:
+            use = np.zeros(size)
+            use[at], use[len(pairs) + names.index(name)] = 1.0, -1.0
+            constraints.append(LinearConstraint(use, -np.inf, 0.0))
+    for at, name in enumerate(names):
+        objective[len(pairs) + at] = costs[name]
+    for once in ([p[0] for p in pairs], [p[1] for p in pairs]):
+        for mark in set(once):
+            line = np.array([1.0 if m == mark else 0.0 for m in once] + [0.0] * len(names))
+            constraints.append(LinearConstraint(line, -np.inf, 1.0))
+    found = milp(
+        objective,
+        integrality=np.ones(size),
+        bounds=Bounds(0, 1),
+        constraints=constraints,
+        options={"mip_rel_gap": 0},
+    )
+    return float(-found.fun)
+
+
+@pytest.mark.parametrize("batch", range(4))
+def test_shared_adapters_are_bought_as_the_integer_solver_would(batch: int) -> None:
+    source = random.Random(100 + batch)
+    for _ in range(500):
+        gains = random_gains(source, 6)
+        names = [f"adapter {k}" for k in range(source.randint(1, 4))]
+        rows = [Row(row, frozenset(n for n in names if source.random() < 0.35)) for row in gains]
+        costs = {name: source.choice((0, 1, 2, 4, 5, 7, 60)) for name in names}
+        choice = choose(rows, costs)
+        needed = {
+            name
+            for row, column in zip(rows, choice.columns, strict=True)
+            if column is not None
+            for name in row.needs
+        }
+        assert needed <= choice.bought
+        gain, _ = worth(gains, choice.columns)
+        found = gain - sum(costs[name] for name in choice.bought)
+        assert found == pytest.approx(integer_optimum(rows, costs))
+
+
+def test_one_more_row_never_lowers_the_total() -> None:
+    source = random.Random(5)
+    for _ in range(500):
+        gains = random_gains(source, 7)
+        fewer, _ = worth(gains[:-1], assign(gains[:-1]))
+        more, _ = worth(gains, assign(gains))
+        assert more >= fewer
+
+
+def test_nothing_to_cover_and_nothing_to_cover_with() -> None:
+    assert assign([]) == ()
+    assert assign([{}, {}]) == (None, None)
+    assert choose([], {}).columns == ()
+
+
+def test_many_shared_adapters_are_still_worth_having() -> None:
+    names = [f"adapter {k}" for k in range(9)]
+    rows = [Row({k: 10 + k}, frozenset({names[k], names[0]})) for k in range(9)]
+    choice = choose(rows, dict.fromkeys(names, 3))
+    assert choice.bought == frozenset(names)
