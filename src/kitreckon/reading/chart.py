@@ -183,8 +183,10 @@ def mentions_in(clause: Clause, number: int, lexicon: Lexicon, turns: Turns) -> 
             mentions.append(_mention(clause, number, shared, shared=True))
             continue
         mentions.extend(_heads(clause, number, group, turns))
+    used = {index for item in items for index in range(item.first, item.last)}
+    used.update(index for m in mentions for index in range(m.first, m.last))
     for mention in mentions:
-        _look_around(clause.slots, mention)
+        _look_around(clause.slots, mention, used)
     return mentions
 
 
@@ -355,14 +357,14 @@ def _falls_away(current: Mention, following: Mention, apart: bool) -> bool:
     return following.open and any(kind == current.target for kind, _ in following.targets)
 
 
-def _look_around(slots: Sequence[Slot], mention: Mention) -> None:
-    for slot in slots[mention.last : mention.last + 3]:
-        if slot.form in {"&", "of"} or slot.number is not None:
+def _look_around(slots: Sequence[Slot], mention: Mention, used: set[int]) -> None:
+    for index in range(mention.last, min(mention.last + 3, len(slots))):
+        slot = slots[index]
+        if slot.form in {"&", "of"} or slot.number is not None or index in used:
             break
-        if not slot.known and not slot.filler:
-            mention.trailing += 1
+        mention.trailing += not slot.filler
     for slot in slots[max(0, mention.first - 4) : mention.first]:
         if slot.form == "&":
             mention.strange = 0
-        elif not slot.known and not slot.filler:
-            mention.strange += 1
+        else:
+            mention.strange += not slot.known and not slot.filler

@@ -18,6 +18,7 @@ class Codes:
 
     form: re.Pattern[str] | None
     known: tuple[tuple[str, bool], ...]  # kind, weak: words on the line overrule it
+    generic: frozenset[str]  # kinds that a strong code goes before
     joined: Mapping[tuple[str, str], str]  # two sorts of mounts, and what joins them
 
     @classmethod
@@ -29,11 +30,12 @@ class Codes:
             for index, rule in enumerate(table)
         ]
         known = tuple((str(rule["kind"]), str(rule.get("weak", "no")) == "yes") for rule in table)
+        generic = frozenset(str(kind) for kind in rules.get("generic", ()))
         joined = {
             (str(rule["mounts"][0]), str(rule["mounts"][1])): str(rule["gives"])
             for rule in rules.get("mount_pairs", ())
         }
-        return cls(re.compile("|".join(shapes)) if shapes else None, known, joined)
+        return cls(re.compile("|".join(shapes)) if shapes else None, known, generic, joined)
 
     def find(self, low: str) -> list[Token]:
         """Return the stock codes in a small-letter text."""
@@ -71,9 +73,11 @@ class Codes:
                 ]  # fmt: skip
         return []
 
-    @staticmethod
-    def mentions(clauses: Sequence[Clause], mentions: Sequence[Mention]) -> list[Mention]:
-        """Return what the codes name, where words do not already say it."""
+    def mentions(self, clauses: Sequence[Clause], mentions: list[Mention]) -> list[Mention]:
+        """Return what the codes name, where words do not already say it.
+
+        A word for just any tool yields to a code that tells which.
+        """
         out: list[Mention] = []
         for number, clause in enumerate(clauses):
             for token in clause.facts:
@@ -81,6 +85,10 @@ class Codes:
                 if not isinstance(code, Code):
                     continue
                 rivals = [m for m in mentions if m.target not in NOTHING and not m.open]
+                if not code.weak:
+                    vague = [m for m in rivals if m.target in self.generic]
+                    for mention in vague:
+                        mentions.remove(mention)
                 if (code.weak and rivals) or any(m.target == code.kind for m in mentions):
                     continue
                 out.append(

@@ -48,6 +48,7 @@ class SizeHabits:
     metric_codes: frozenset[str]  # bare numbers in parentheses are millimetres
     threads: frozenset[str]  # a metric thread is their size
     diameters: frozenset[str]  # "D12" is their size
+    number_nouns: frozenset[str]  # "4 position", "60 degree": no count
 
     @classmethod
     def of(cls, rules: Mapping[str, Any]) -> SizeHabits:
@@ -59,7 +60,7 @@ class SizeHabits:
 
         return cls(
             kinds("upper_end"), kinds("largest"), kinds("sets"), kinds("none"),
-            kinds("bare_numbers"), kinds("bare_millimetres"), kinds("threads"), kinds("diameters"),
+            kinds("bare_numbers"), kinds("bare_millimetres"), kinds("threads"), kinds("diameters"), kinds("number_nouns"),
         )  # fmt: skip
 
 
@@ -69,7 +70,7 @@ def count_of(
     """Return (quantity, pieces in the set or None). What is not said is one, and no set."""
     clause = passage.clauses[mention.clause]
     set_of = _set_of(passage, mention, clause, following)
-    before = _number_before(passage, mention, clause)
+    before = _number_before(passage, mention, clause, habits)
     if before is not None and _of_a_set(before, clause.slots):
         return 1, set_of or before.number
     if before is not None and before.number:
@@ -116,7 +117,9 @@ def _belongs(token: Token, mention: Mention, clause: Clause) -> bool:
     )
 
 
-def _number_before(passage: Passage, mention: Mention, clause: Clause) -> Slot | None:
+def _number_before(
+    passage: Passage, mention: Mention, clause: Clause, habits: SizeHabits
+) -> Slot | None:
     """Return the count that stands before a thing, or inside its name as in "set of 13 ..."."""
     if any(token.kind == "code" for token in clause.facts):
         return None
@@ -132,15 +135,22 @@ def _number_before(passage: Passage, mention: Mention, clause: Clause) -> Slot |
     ]
     for slot in [*inside, *reversed(slots[max(earlier, default=0) : mention.first])]:
         if slot.number is not None:
-            return slot if _is_count(slot) and not _in_code(slot, passage.low) else None
+            counted = _is_count(slot) and not _in_code(slot, passage.low)
+            return slot if counted and not _measured(slot, slots, habits) else None
         if slot.form == "&" and not _between_sizes(slot, mention, clause):
             return None
     return None
 
 
+def _measured(slot: Slot, slots: Sequence[Slot], habits: SizeHabits) -> bool:
+    """Whether a number counts something of the thing: "4 position", "60 degree"."""
+    at = next(i for i, other in enumerate(slots) if other is slot)
+    return any(after.text in habits.number_nouns for after in slots[at + 1 : at + 2])
+
+
 def _between_sizes(slot: Slot, mention: Mention, clause: Clause) -> bool:
     """Whether "&" joins two sizes, as in "5/8 and 3/4 bits"."""
-    return any(slot.end <= token.start and token.end <= mention.start for token in clause.facts)
+    return any(slot.end <= token.start < mention.end for token in clause.facts)
 
 
 def _in_code(slot: Slot, low: str) -> bool:
@@ -192,7 +202,6 @@ def _marked(
         and habits_allow
         and len(bare[0].slots) == 1
         and not bare[0].facts
-        and bare[0].slots[0].text.isdigit()
     ):
         return bare[0].slots[0].number
     if any(

@@ -78,6 +78,7 @@ class Taker:
         mentions.extend(self._codes.mentions(clauses, mentions))
         if not any(m.target not in {MACHINE, ASIDE} for m in mentions):
             mentions.extend(self._codes.pairs(clauses))
+        mentions = _without_bare_mounts(mentions, tokens)
         mentions.sort(key=lambda mention: mention.start)
         mentions = self._all_refined(mentions, clauses)
         mentions = [_specified(m, clauses[m.clause]) for m in mentions]
@@ -144,6 +145,13 @@ class Taker:
             if phrase.targets[0][0] != mention.target and len(phrase.words) > len(head):
                 return replace(mention, targets=phrase.targets, open=False, words=len(phrase.words))
         return None
+
+
+def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> list[Mention]:
+    """Leave out names that are only a mount, where anything else is named: "fly cutter, R8"."""
+    mounts = {token.start for token in tokens if token.kind == "mount"}
+    rest = [m for m in mentions if not (m.words == 1 and m.start in mounts)]
+    return rest if any(m.target not in {MACHINE, ASIDE} for m in rest) else mentions
 
 
 def _specified(mention: Mention, clause: Clause) -> Mention:
