@@ -167,7 +167,7 @@ class AdvertPage(Page):
         if piece.isdigit():
             self.taken ^= {int(piece)}
             self.show_all()
-            self.sheet.move(1)
+            self.step(1)
 
     def action_minus(self) -> None:
         """Drop the proposal in hand; on one dropped already, drop them all."""
@@ -177,7 +177,7 @@ class AdvertPage(Page):
         else:
             self.taken.clear()
         self.show_all()
-        self.sheet.move(1)
+        self.step(1)
 
     def _take(self) -> None:
         """Put what is marked into the count, as one action; start a machine where there is none."""

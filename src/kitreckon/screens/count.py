@@ -23,7 +23,7 @@ from kitreckon.screens.marking import (
     wanted_kinds,
 )
 from kitreckon.screens.page import Page
-from kitreckon.screens.rows import CountRow, count_rows, next_row
+from kitreckon.screens.rows import CountRow, next_row
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -59,10 +59,7 @@ class CountPage(Page):
 
     def rows(self) -> Sequence[Row]:
         """Return the rows: open tiers first, the handy ones folded until asked for."""
-        machine = self.session.machine
-        assert machine is not None
-        outfit = self.session.outfit(machine)
-        self.count_rows = count_rows(machine, outfit, self.session.visit)
+        self.count_rows = self.session.counted()
         self.by_id = {row.id: row for row in self.count_rows}
         return self.text.rows(self.count_rows, unfolded=self.unfolded)
 
@@ -127,10 +124,9 @@ class CountPage(Page):
         """
         kind = self.chosen
         row = best_row(self.count_rows, kind) if kind else None
-        if row is not None:
-            if row.group == "handy" and not self.unfolded:
-                self.unfolded = True
-                self.show_rows(row.id)
+        if row is not None and row.group == "handy" and not self.unfolded:
+            self.unfolded = True
+            self.show_rows(row.id)
         self.sheet.move_to(row.id if row else self.from_row)
         self.show_around()
 
@@ -180,17 +176,14 @@ class CountPage(Page):
         """Mark the row of a named thing, or add it outside the list; learn a choice made."""
         learned = self._learned(kind, meant, text)
         new_id = self.session.new_id
-        asked = self.row if self.row and self.row.group == "typed" and not row else None
         if row is not None and not row.pieces:
             visit = say_about(self.visit, replace(row, kind=kind), meant.details, new_id)
         elif row is not None:
             visit = add_on_row(self.visit, row, kind, text, meant.details, new_id)
         else:
             visit = add_piece(self.visit, kind, text, meant.details, new_id)
-        del asked
-        self._changed(because("screen-did-here", thing=Term("kind", kind)), visit, *learned)
-        if row is not None:
-            self.go_on(row.id)
+        label = because("screen-did-here", thing=Term("kind", kind))
+        self._changed(label, visit, *learned, marked=row.id if row else "")
 
     def _learned(self, kind: str, meant: Meaning, text: str) -> tuple[Correction, ...]:
         """Return what to remember when another thing was chosen than the likeliest."""
@@ -234,7 +227,7 @@ class CountPage(Page):
             self.choice = (self.choice + steps) % len(self.meant.likely)
             self._jump()
         else:
-            self.sheet.move(steps)
+            self.step(steps)
             self.from_row = self.sheet.row_id or ""
 
     def action_next_open(self) -> None:
@@ -268,7 +261,7 @@ class CountPage(Page):
         shown = [row for row in self.count_rows if self.unfolded or row.group != "handy"]
         found = next_row(shown, self.sheet.row_id or "", fits)
         if found is not None:
-            self.sheet.move_to(found)
+            self.take_row(found)
 
     def action_clock(self) -> None:
         """Start, stop or resume the clock."""
@@ -281,22 +274,23 @@ class CountPage(Page):
         """Put a mark on a row, then go on to the next when the row has all that is wanted."""
         visit = mark(self.visit)
         if visit == self.visit:
-            self.go_on(row.id)
+            self._go_on(row.id)
+            self.show_around()
             return
         told = Reason(label.id, (*label.values, ("row", self.text.name(row))))
-        self._changed(told, visit)
-        self.go_on(row.id)
+        self._changed(told, visit, marked=row.id)
 
-    def _changed(self, label: Reason, visit: Visit, *also: object) -> None:
+    def _changed(self, label: Reason, visit: Visit, *also: object, marked: str = "") -> None:
         """Show the changed count; store and reckon after the refresh."""
         self.session.problem = ""
         self.session.do(self.say(label), visit, *also)
         self.show_rows()
+        self._go_on(marked)
         self.show_around()
         self.call_after_refresh(self.kit.store)
         self.kit.reckon_later()
 
-    def go_on(self, row_id: str) -> None:
+    def _go_on(self, row_id: str) -> None:
         """Go to the row below when this one has all that is wanted of it."""
         row = self.by_id.get(row_id)
         if row is None or (row.state == "here" and (row.seen or 0) < row.wanted):

@@ -129,7 +129,7 @@ class FactsPage(Page):
         """Set the fact in hand and go to the next."""
         fact = self.fact
         if fact is None or not text:
-            self.sheet.move(1)
+            self.step(1)
             return
         try:
             value = self.understood(fact, text)
@@ -137,7 +137,7 @@ class FactsPage(Page):
             self.refuse(str(error), text)
             return
         self.set_value(fact, value)
-        self.sheet.move(1)
+        self.step(1)
 
     def action_space(self) -> None:
         """Say yes, or take the next of the choices."""

@@ -137,7 +137,7 @@ class KindPage(Page):
             return
         likely = self.session.reader.suggest(text, 1) if text.strip() else ()
         if likely:
-            self.sheet.move_to(likely[0].kind)
+            self.take_row(likely[0].kind)
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

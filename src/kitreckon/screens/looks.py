@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from textual.theme import Theme
+from dataclasses import replace
+
+from textual.theme import BUILTIN_THEMES, Theme
 
 DARK = Theme(
     name="sheet-dark",
@@ -30,20 +32,16 @@ LIGHT = Theme(
     accent="#2b2a26",
     dark=False,
 )
-PLAIN = Theme(
+_TERMINAL = "ansi_default"
+PLAIN = replace(
+    BUILTIN_THEMES["ansi-dark"],
     name="sheet-plain",
-    ansi=True,
-    primary="ansi_default",
-    secondary="ansi_default",
-    warning="ansi_default",
-    error="ansi_default",
-    success="ansi_default",
-    accent="ansi_default",
-    foreground="ansi_default",
-    background="ansi_default",
-    surface="ansi_default",
-    panel="ansi_default",
-    boost="ansi_default",
+    primary=_TERMINAL,
+    secondary=_TERMINAL,
+    warning=_TERMINAL,
+    error=_TERMINAL,
+    success=_TERMINAL,
+    accent=_TERMINAL,
 )
 LOOKS = (DARK, LIGHT, PLAIN)
 

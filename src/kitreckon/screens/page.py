@@ -45,6 +45,10 @@ class Page(Screen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "#line"
     ENABLE_COMMAND_PALETTE: ClassVar[bool] = True
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._heard = ""  # the text of the line that was dealt with last
+
     # What a page says for itself
 
     def columns(self) -> Sequence[Column]:
@@ -130,7 +134,7 @@ class Page(Screen[None]):
             yield TextBlock(id="detail", more="ctrl-l")
         with Container(id="typing"):
             yield Static(plain(self.label("line.prompt")), id="prompt")
-            yield Entry(frozenset(always | _PAGING), frozenset(when_empty), id="line")
+            yield Entry(self, frozenset(always | _PAGING), frozenset(when_empty), id="line")
         yield TextBlock(id="will")
         yield KeyLine(id="keys")
 
@@ -170,6 +174,8 @@ class Page(Screen[None]):
         """Show what surrounds the list: status, detail, what Enter will do, keys."""
         self.show_band()
         row_id = self.sheet.row_id
+        if row_id:
+            self.session.in_hand[self.page] = row_id
         self.query_one("#detail", TextBlock).show(self.detail(row_id) if row_id else self.empty())
         self.show_will()
 
@@ -229,7 +235,7 @@ class Page(Screen[None]):
         for row in self.sheet.rows:
             held = " ".join(row.cells).lower()
             if row.sort == "row" and all(word in held for word in words):
-                return self.sheet.move_to(row.id) or True
+                return self.take_row(row.id)
         return False
 
     def change(self, label: str, *objects: object, drop: Sequence[object] = ()) -> None:
@@ -248,9 +254,19 @@ class Page(Screen[None]):
 
     # Messages
 
+    def step(self, steps: int) -> None:
+        """Move the arrow by some rows, and show what is known of the row then in hand."""
+        if self.sheet.move(steps):
+            self.show_around()
+
+    def take_row(self, row_id: str) -> bool:
+        """Put the arrow on a row; say whether there is such a row."""
+        there = self.sheet.move_to(row_id)
+        self.show_around()
+        return there
+
     def on_ruled_list_in_hand(self, message: RuledList.InHand) -> None:
-        """Show what is known of the row now in hand."""
-        self.session.in_hand[self.page] = message.row_id
+        """Show what is known of a row that was clicked."""
         self.show_around()
 
     def on_ruled_list_opened(self, message: RuledList.Opened) -> None:
@@ -258,29 +274,39 @@ class Page(Screen[None]):
         self.opened(message.row_id)
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Look for what is typed, and say what Enter will do."""
-        self.session.problem = ""
-        self.typed(event.value)
-        self.show_will()
-        self.kit.keep_draft(self.page, event.value)
+        """Deal with what changed otherwise than key by key: pasted, deleted, put back."""
+        if event.value != self._heard:
+            self.line_typed(event.value)
 
-    def on_entry_entered(self, message: Entry.Entered) -> None:
+    def line_typed(self, text: str) -> None:
+        """Look for what is typed, and say what Enter will do."""
+        self._heard = text
+        if text:
+            self.session.problem = ""
+        self.typed(text)
+        self.show_will()
+        self.kit.keep_draft(self.page, text)
+
+    def line_entered(self, text: str) -> None:
         """Do what was said beforehand."""
+        self._heard = ""
         self.session.problem = ""
-        self.entered(message.text)
+        self.kit.keep_draft(self.page, "")
+        self.entered(text)
+        self.show_will()
+
+    async def line_pressed(self, pressed: str) -> None:
+        """Run the action of a key that acts."""
+        key = empty_line_key(self.page, pressed) if not self.line.value else None
+        key = key or next(
+            (k for k in keys_of(self.page) if pressed in k.keys and k.line == "any"), None
+        )
+        if key is not None:
+            await self.run_action(key.action)
 
     def on_entry_pasted(self, message: Entry.Pasted) -> None:
         """Read what was pasted."""
         self.pasted(message.text)
-
-    async def on_entry_pressed(self, message: Entry.Pressed) -> None:
-        """Run the action of a key that acts."""
-        key = empty_line_key(self.page, message.key) if not self.line.value else None
-        key = key or next(
-            (k for k in keys_of(self.page) if message.key in k.keys and k.line == "any"), None
-        )
-        if key is not None:
-            await self.run_action(key.action)
 
     # Actions every page has
 
@@ -290,19 +316,19 @@ class Page(Screen[None]):
 
     def action_pass_row(self) -> None:
         """Go one row down."""
-        self.sheet.move(1)
+        self.step(1)
 
     def action_back_row(self) -> None:
         """Go one row up."""
-        self.sheet.move(-1)
+        self.step(-1)
 
     def action_page_down(self) -> None:
         """Go a page of rows down."""
-        self.sheet.move(self.sheet.sheet_height)
+        self.step(self.sheet.sheet_height)
 
     def action_page_up(self) -> None:
         """Go a page of rows up."""
-        self.sheet.move(-self.sheet.sheet_height)
+        self.step(-self.sheet.sheet_height)
 
     def action_take_back(self) -> None:
         """Undo the last change of the book."""

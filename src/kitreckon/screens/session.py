@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from kitreckon.fitting.model import Fit
     from kitreckon.reading import Reader
     from kitreckon.reckoning.model import Question, Reckoning
+    from kitreckon.screens.rows import CountRow
 
 Saved = Literal["saved", "saving", "not-saved"]
 COVERED = "•••"
@@ -75,6 +76,7 @@ class Session:
     _waiting: list[Action] = field(default_factory=list)
     _reckoned: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
     _reader: tuple[object, Reader] | None = None
+    _counted: tuple[Machine, Visit, list[CountRow]] | None = None
     _fits: tuple[object, Mapping[str, Fit]] | None = None
     _preferences: Preferences | None = None
     _shelf: tuple[Piece, ...] | None = None
@@ -120,6 +122,21 @@ class Session:
         if self._shelf is None:
             self._shelf = tuple(self.book.shelf())
         return self._shelf
+
+    def counted(self) -> list[CountRow]:
+        """Return the rows of the count in hand; the same ones until something changes."""
+        from kitreckon.screens.rows import count_rows  # reckoning is read when first needed
+
+        machine, visit = self.machine, self.visit
+        if machine is None:
+            return []
+        if (
+            self._counted is None
+            or self._counted[0] is not machine
+            or self._counted[1] is not visit
+        ):
+            self._counted = (machine, visit, count_rows(machine, self.outfit(machine), visit))
+        return self._counted[2]
 
     @property
     def purchases(self) -> tuple[Purchase, ...]:
@@ -188,6 +205,7 @@ class Session:
             return None
         from kitreckon.reckoning.questions import next_questions
 
+        _ = self.reader  # made here, so that the first letter typed does not wait for it
         key = self._reckoning_key(machine)
         known = self._reckoned.get(machine.id)
         made = known[1] if known and known[0] == key else self.reckon(machine, self.visit)

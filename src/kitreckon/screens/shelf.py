@@ -100,7 +100,7 @@ class ShelfPage(Page):
         piece = replace(piece, **changes)  # type: ignore[arg-type]  # names come from Details
         label = self.say(because("screen-did-shelf", kind=self.session.name(piece.kind)))
         self.change(label, piece)
-        self.sheet.move_to(piece.id)
+        self.take_row(piece.id)
 
     def action_minus(self) -> None:
         """Take the piece in hand off the shelf."""

@@ -51,10 +51,9 @@ def facts(session: Session, machine: Machine) -> str:
 def _counted(session: Session, machine: Machine, page: str, *, narrow: bool) -> list[Paragraph]:
     if session.outfit(machine) is None and not session.visit.pieces:
         return []
-    from kitreckon.screens.rows import count_rows, tally  # reckoning is read when first needed
+    from kitreckon.screens.rows import tally  # reckoning is read when first needed
 
-    rows = count_rows(machine, session.outfit(machine), session.visit)
-    here, none, open_, typed = tally(rows)
+    here, none, open_, typed = tally(session.counted())
     told = [
         f"{here} {session.label('count.here')}",
         f"{none} {session.label('count.none')}",

@@ -183,4 +183,4 @@ class WalkPage(Page):
         label = self.say(because("screen-did-finding", finding=Term("finding", rule.id)))
         self.change(label, visit)
         self.kit.reckon_later()
-        self.sheet.move(1)
+        self.step(1)

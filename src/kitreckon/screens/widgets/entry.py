@@ -1,11 +1,13 @@
 """The line: always focused, always ready. On the empty line some keys act instead of typing.
 
-Keys are told to the page in the order they were pressed, so that fast typing is never mixed up.
+Its page is told at once, not by message: the answer to a key is then in the very next frame, and
+keys pressed quickly one after another are dealt with in their order.
 """
 
 from __future__ import annotations
 
 from time import monotonic
+from typing import Protocol
 
 from textual import events
 from textual.message import Message
@@ -16,22 +18,21 @@ from kitreckon.quantities import clean_text
 HELD_S = 0.4
 
 
+class Listener(Protocol):
+    """What the line tells its page."""
+
+    async def line_pressed(self, key: str) -> None:
+        """Hear that a key that acts was pressed."""
+
+    def line_typed(self, text: str) -> None:
+        """Hear that the text changed."""
+
+    def line_entered(self, text: str) -> None:
+        """Hear that Enter was pressed on this text; the line is empty again."""
+
+
 class Entry(Input):
-    """One line of typing. The page is told of acting keys, of Enter, and of pasted text."""
-
-    class Pressed(Message):
-        """A key that acts was pressed."""
-
-        def __init__(self, key: str) -> None:
-            super().__init__()
-            self.key = key
-
-    class Entered(Message):
-        """Enter was pressed on this text; the line is empty again."""
-
-        def __init__(self, text: str) -> None:
-            super().__init__()
-            self.text = text
+    """One line of typing."""
 
     class Pasted(Message):
         """Several lines, or a long one, were pasted."""
@@ -41,15 +42,22 @@ class Entry(Input):
             self.text = text
 
     def __init__(
-        self, always: frozenset[str], when_empty: frozenset[str], *, id: str | None = None
+        self,
+        listener: Listener,
+        always: frozenset[str],
+        when_empty: frozenset[str],
+        *,
+        id: str | None = None,
     ) -> None:
         super().__init__(id=id, compact=True, select_on_focus=False, max_length=200)
+        self.listener = listener
         self.always = always
         self.when_empty = when_empty
         self.cursor_blink = False
         self._emptied_at = 0.0
 
     async def _on_key(self, event: events.Key) -> None:
+        before = self.value
         if event.key == "enter":
             self._take(event)
             self.enter()
@@ -57,14 +65,17 @@ class Entry(Input):
             self._take(event)
         elif event.key in self.always or (not self.value and event.key in self.when_empty):
             self._take(event)
-            self.post_message(self.Pressed(event.key))
+            await self.listener.line_pressed(event.key)
         elif event.key == "backspace":
             self._take(event)
             self.action_delete_left()
             if not self.value:
                 self._emptied_at = monotonic()
+            self.listener.line_typed(self.value)
         else:
             await super()._on_key(event)
+            if self.value != before:
+                self.listener.line_typed(self.value)
 
     def _still_held(self) -> bool:
         """Whether backspace is still held down from emptying the line: it then does nothing.
@@ -80,7 +91,7 @@ class Entry(Input):
         """Hand the text over, and be empty again."""
         text = clean_text(self.value).strip()
         self.value = ""
-        self.post_message(self.Entered(text))
+        self.listener.line_entered(text)
 
     @staticmethod
     def _take(event: events.Key) -> None:
@@ -93,12 +104,10 @@ class Entry(Input):
         self.cursor_position = len(self.value)
 
     def _on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        event.prevent_default()
         lines = [line for line in event.text.splitlines() if line.strip()]
         if len(lines) > 1 or len(event.text) > 120:
-            event.stop()
-            event.prevent_default()
             self.post_message(self.Pasted(event.text))
         elif lines:
-            event.stop()
-            event.prevent_default()
             self.insert_text_at_cursor(clean_text(lines[0]))

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Span = tuple[str, str]  # (text, component class or "")
 
-COMPONENTS = {"ink--strong", "ink--faint", "ink--alarm", "ink--hand", "ink--rule"}
+COMPONENTS = {"ink--strong", "ink--faint", "ink--alarm", "ink--hand", "ink--head", "ink--rule"}
 
 
 def paint(widget: Widget, spans: Sequence[Span], width: int) -> Strip:

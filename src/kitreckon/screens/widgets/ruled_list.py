@@ -59,7 +59,7 @@ class RuledList(Widget):
     COMPONENT_CLASSES: ClassVar[set[str]] = COMPONENTS
 
     class InHand(Message):
-        """Another row is in hand."""
+        """Another row was taken in hand with the mouse."""
 
         def __init__(self, row_id: str) -> None:
             super().__init__()
@@ -124,11 +124,9 @@ class RuledList(Widget):
         self._take(place)
         return True
 
-    def move(self, steps: int) -> None:
-        """Move down (or up, below zero) over rows the arrow stops at, as far as there are any."""
+    def move(self, steps: int) -> bool:
+        """Move down (or up, below zero) over rows the arrow stops at; say whether it moved."""
         stops = [n for n, row in enumerate(self.rows) if row.stops]
-        if not stops:
-            return
         before = [n for n in stops if n < self.hand]
         after = [n for n in stops if n > self.hand]
         way = after if steps > 0 else before[::-1]
@@ -137,6 +135,7 @@ class RuledList(Widget):
         elif steps < 0 and self.top:
             self.top = 0
             self.refresh()
+        return bool(way)
 
     @property
     def sheet_height(self) -> int:
@@ -154,7 +153,6 @@ class RuledList(Widget):
         else:
             self._refresh_line(before)
             self._refresh_line(place)
-        self.post_message(self.InHand(self.rows[place].id))
 
     def _keep_in_sight(self) -> None:
         height = self.sheet_height
@@ -200,7 +198,7 @@ class RuledList(Widget):
         if self._measured != width:
             self._measure()
         if y == 0:
-            return paint(self, [(self._head(width), "ink--rule")], width)
+            return paint(self, [(self._head(width), "ink--head")], width)
         place = self.top + y - 1
         if place >= len(self.rows):
             return Strip.blank(width, self.rich_style)
@@ -219,7 +217,8 @@ class RuledList(Widget):
         arrow = "> " if in_hand else "  "
         if row.sort == "heading":
             title = f"{arrow}{row.cells[0]} "
-            return [(title + "─" * max(0, width - cell_len(title)), ink or "ink--rule")]
+            rule = "─" * max(0, width - cell_len(title))
+            return [(title, ink or "ink--strong"), (rule, ink or "ink--rule")]
         if row.sort == "note":
             return [(arrow + row.cells[0], ink or "ink--faint")]
         cells = [
@@ -240,11 +239,16 @@ class RuledList(Widget):
             self.post_message(self.Opened(self.rows[place].id))
         else:
             self._take(place)
+            self.post_message(self.InHand(self.rows[place].id))
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         """Move down by one."""
-        self.move(1)
+        self._scroll(1)
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
         """Move up by one."""
-        self.move(-1)
+        self._scroll(-1)
+
+    def _scroll(self, steps: int) -> None:
+        if self.move(steps):
+            self.post_message(self.InHand(self.rows[self.hand].id))

@@ -1,0 +1,93 @@
+"""Pictures of the screens from the example book, as SVG, made by the program itself.
+
+    python tests/benchmarks/pictures.py [FOLDER]
+
+FOLDER is .pictures/ beside the README unless given. Nothing is stored in the example book.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import shutil
+import sys
+import tempfile
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from kitreckon.book import Book
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.screens.app import KitreckonApp
+
+ROOT = Path(__file__).parents[2]
+NOON = datetime(2025, 6, 14, 12, 0, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture: its file name, size, look, and the keys that lead to it."""
+
+    name: str
+    size: tuple[int, int]
+    keys: tuple[str, ...]
+    look: str = "dark"
+    no_colour: bool = False
+    ascii_only: bool = False
+
+
+TO_OFFER = ("enter", "ctrl+o", "ctrl+g", "o")
+PICTURES = (
+    Picture("machines", (80, 24), ()),
+    Picture("count", (80, 24), ("enter",)),
+    Picture("count-typing", (80, 24), ("enter", *"8 g")),
+    Picture("count-wide", (120, 40), ("enter", "down", "down")),
+    Picture("count-narrow", (50, 20), ("enter",)),
+    Picture("count-light", (80, 24), ("enter",), look="light"),
+    Picture("count-no-colour", (80, 24), ("enter",), no_colour=True),
+    Picture("count-ascii", (80, 24), ("enter",), ascii_only=True),
+    Picture("missing", (80, 24), ("enter", "ctrl+o", "ctrl+g", "n")),
+    Picture("offer", (80, 24), TO_OFFER),
+    Picture("offer-wide", (120, 40), TO_OFFER),
+    Picture("offer-why", (80, 24), (*TO_OFFER, "equals_sign")),
+    Picture("buy", (80, 24), ("enter", "ctrl+o", "ctrl+g", "b", *"800", "enter")),
+    Picture("compare", (80, 24), ("enter", "ctrl+o", "ctrl+g", "v")),
+    Picture("walk", (80, 24), ("enter", "ctrl+g", "f")),
+    Picture("go", (80, 24), ("enter", "ctrl+g")),
+)
+
+
+async def take(picture: Picture, folder: Path, book: Path) -> None:
+    """Play the keys of one picture and write it."""
+    with tempfile.TemporaryDirectory() as scratch:
+        copy = Path(scratch) / "book.json"
+        shutil.copyfile(book, copy)
+        with Book.open(copy, lambda: NOON) as opened:
+            look = replace(
+                opened.preferences(), theme=picture.look, ascii_only=picture.ascii_only
+            )
+            opened.commit("look", opened.put(look))
+            catalogue = open_catalogue()
+            app = KitreckonApp(opened, catalogue, now=lambda: NOON, plain=picture.no_colour)
+            async with app.run_test(size=picture.size) as pilot:
+                await pilot.pause()
+                await pilot.press(*picture.keys)
+                await app.workers.wait_for_complete()
+                await asyncio.sleep(0.6)
+                await app.workers.wait_for_complete()
+                await pilot.pause()
+                (folder / f"{picture.name}.svg").write_text(
+                    app.export_screenshot(), encoding="utf-8"
+                )
+
+
+def main() -> None:
+    """Make every picture."""
+    folder = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / ".pictures"
+    folder.mkdir(parents=True, exist_ok=True)
+    for picture in PICTURES:
+        asyncio.run(take(picture, folder, ROOT / "examples" / "book.json"))
+        print(folder / f"{picture.name}.svg")
+
+
+if __name__ == "__main__":
+    main()
