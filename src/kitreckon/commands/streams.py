@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
-from typing import NoReturn
+
+TYPE_CHECKING = False  # kept free of typing: this is imported before a version is printed
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from typing import NoReturn
 
 CLOSED_PIPE = 141
 INTERRUPTED = 130
