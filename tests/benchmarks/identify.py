@@ -17,13 +17,22 @@ from dataclasses import dataclass
 from time import perf_counter
 
 from kitreckon.catalogue.load import open_catalogue
-from kitreckon.fitting import Identification, identify_taper
+from kitreckon.fitting import (
+    Identification,
+    identify_nose,
+    identify_socket,
+    identify_taper,
+    identify_thread,
+)
 from kitreckon.fitting.identify_tapers import Measured, all_cones, nearest
+from kitreckon.fitting.identify_threads import thread_uses
+from kitreckon.fitting.threads import major_band_mm
 from kitreckon.standards import Cone, Standards
 
 SD_DIAMETER_MM, SD_LENGTH_MM = 0.03, 0.3
 SEPARABLE_SD = 5.0
 SURE = 0.9
+Answer = tuple[str, Identification]  # the true name, and what was answered
 
 
 @dataclass
@@ -123,6 +132,69 @@ def from_no_table(standards: Standards, draws: int, seed: int) -> Iterator[bool]
             yield answer.none_probability > 0.5
 
 
+def socket_answers(standards: Standards, draws: int, seed: int) -> Iterator[Answer]:
+    """Two bars in sockets of the tables, mouths off by what wear and grinding leave."""
+    chance = random.Random(f"{seed} socket")
+    cones = list(standards.cones.values())
+    while draws:
+        cone = chance.choice(cones)
+        mouth = cone.large_mm + chance.gauss(0, 0.1)
+        depths = sorted(chance.uniform(0, cone.length_mm) for _ in range(2))
+        bars = [chance.gauss(mouth - cone.rate * d, SD_DIAMETER_MM) for d in depths]
+        taken = [chance.gauss(depth, SD_LENGTH_MM) for depth in depths]
+        if bars[0] > bars[1] > 0 and taken[1] > taken[0] > 0:
+            draws -= 1
+            yield cone.name, identify_socket(standards, bars[0], taken[0], bars[1], taken[1])
+
+
+def thread_answers(standards: Standards, draws: int, seed: int) -> Iterator[Answer]:
+    """Threads of the tables from anywhere in their band, pitch by a gauge."""
+    chance = random.Random(f"{seed} thread")
+    threads = [one for one in thread_uses(standards) if one.pitch_mm]
+    for _ in range(draws):
+        one = chance.choice(threads)
+        pitch = one.pitch_mm or 0.0
+        major = chance.uniform(*major_band_mm(one.major_mm, pitch))
+        yield (
+            one.name,
+            identify_thread(
+                standards, chance.gauss(major, SD_DIAMETER_MM), chance.gauss(pitch, 0.004 * pitch)
+            ),
+        )
+
+
+def nose_answers(standards: Standards, draws: int, seed: int) -> Iterator[Answer]:
+    """Noses with a taper by their large diameter, their studs and their bolt circle."""
+    chance = random.Random(f"{seed} nose")
+    noses = [nose for nose in standards.noses.values() if nose.gauge_mm and nose.bolt_circle_mm]
+    for _ in range(draws):
+        nose = chance.choice(noses)
+        assert nose.gauge_mm and nose.bolt_circle_mm
+        yield (
+            nose.name,
+            identify_nose(
+                standards,
+                register_mm=chance.gauss(nose.gauge_mm, SD_DIAMETER_MM),
+                bolt_circle_mm=chance.gauss(nose.bolt_circle_mm, 0.3),
+                studs=nose.studs,
+            ),
+        )
+
+
+def tally_of(answers: Iterator[Answer]) -> Tally:
+    """Count answers whose separability is not known: named, first, sure and right."""
+    tally = Tally()
+    for name, answer in answers:
+        names = [candidate.name for candidate in answer.candidates]
+        certain = bool(names) and answer.candidates[0].probability > SURE
+        tally.draws += 1
+        tally.both_named += name in names
+        tally.first += names[:1] == [name]
+        tally.answered += certain
+        tally.right += certain and names[0] == name
+    return tally
+
+
 def _share(part: int, whole: int) -> str:
     return f"{100 * part / whole:6.1f} %" if whole else "      - "
 
@@ -145,6 +217,17 @@ def main() -> None:
         )
     none = list(from_no_table(standards, draws, seed))
     print(f"from no table: {_share(sum(none), len(none))} come out as none")
+    print("by other measures    named      first     >0.9      right of >0.9")
+    for title, answers in (
+        ("two bars in a socket", socket_answers(standards, draws, seed)),
+        ("thread and pitch", thread_answers(standards, draws, seed)),
+        ("taper, studs, circle", nose_answers(standards, draws, seed)),
+    ):
+        one = tally_of(answers)
+        print(
+            f"{title:20} {_share(one.both_named, one.draws)}  {_share(one.first, one.draws)}"
+            f"  {_share(one.answered, one.draws)}   {_share(one.right, one.answered)}"
+        )
     print(f"{1e6 * spent / sum(one.draws for one in tallies.values()):.0f} microseconds a draw")
 
 

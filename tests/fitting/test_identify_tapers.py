@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchmarks.identify import from_no_table, simulate, total
+from benchmarks.identify import (
+    from_no_table,
+    nose_answers,
+    simulate,
+    socket_answers,
+    tally_of,
+    thread_answers,
+    total,
+)
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting import Identification, identify_socket, identify_taper
@@ -188,3 +196,15 @@ def test_scaling_units_changes_nothing(standards: Standards) -> None:
     metric = identify_taper(standards, 23.8252, 19.7612, 80.9625)
     assert names(inches) == names(metric)
     assert inches.candidates[0].probability == pytest.approx(metric.candidates[0].probability)
+
+
+def test_reach_by_other_measures() -> None:
+    """Sockets by two bars, threads by pitch, noses by studs: named always, and right when sure."""
+    for answers in (
+        socket_answers(STANDARDS, 200, seed=7),
+        thread_answers(STANDARDS, 200, seed=7),
+        nose_answers(STANDARDS, 200, seed=7),
+    ):
+        one = tally_of(answers)
+        assert one.both_named / one.draws >= 0.99
+        assert one.right / one.answered >= 0.95
