@@ -6,7 +6,7 @@ bad entry is left out with its reason in ``problems``; it never stops the progra
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -228,7 +228,24 @@ class OpenCatalogue(Catalogue):
                     name: Caution(_said(caution["text"]), caution.get("source", ""))
                     for name, caution in value.get("cautions", {}).items()
                 }
-        return Words(sentences, labels, cautions, self.kinds, self.findings)
+        kinds, findings = _Later(lambda: self.kinds), _Later(lambda: self.findings)
+        return Words(sentences, labels, cautions, kinds, findings)
+
+
+class _Later(Mapping[str, Any]):
+    """A mapping that is read when first asked: most labels are shown before any kind is named."""
+
+    def __init__(self, read: Callable[[], Mapping[str, Any]]) -> None:
+        self._read = read
+
+    def __getitem__(self, key: str) -> Any:
+        return self._read()[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._read())
+
+    def __len__(self) -> int:
+        return len(self._read())
 
 
 def open_catalogue(folders: Sequence[Path] = (), language: str = "en") -> OpenCatalogue:

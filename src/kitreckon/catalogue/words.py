@@ -63,7 +63,7 @@ class Words:
         self.labels = labels
         self.cautions = cautions
         self._kinds = kinds
-        self._findings = findings or {}
+        self._findings = {} if findings is None else findings
 
     def say(self, reason: Reason, style: Style) -> str:
         """Return the reason's sentence; a reason without one shows its id and values."""
