@@ -8,7 +8,7 @@ import sys
 TYPE_CHECKING = False  # kept free of typing: this is imported before a version is printed
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from typing import NoReturn
+    from typing import NoReturn, TextIO
 
 CLOSED_PIPE = 141
 INTERRUPTED = 130
@@ -89,6 +89,11 @@ def _reason(error: OSError) -> str:
 def _flushed(code: int) -> int:
     """Flush what was printed; what cannot be printed is dropped here, not at exit."""
     try:
+        if sys.stderr is not None:
+            sys.stderr.flush()
+    except (OSError, ValueError):  # the terminal is gone: Python would end with 120 for it
+        _drop(sys.stderr)
+    try:
         sys.stdout.flush()
     except BrokenPipeError:
         code = code or CLOSED_PIPE
@@ -98,14 +103,14 @@ def _flushed(code: int) -> int:
             code = REFUSED
     else:
         return code
-    _drop_output()
+    _drop(sys.stdout)
     return code
 
 
-def _drop_output() -> None:
+def _drop(stream: TextIO) -> None:
     try:
         nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, sys.stdout.fileno())
+        os.dup2(nowhere, stream.fileno())
         os.close(nowhere)
     except (OSError, ValueError):
         return

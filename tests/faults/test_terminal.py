@@ -1,0 +1,250 @@
+"""The real program in a pty: killed, ended, hung up, without a terminal, in odd terminals."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import random
+import re
+import signal
+import subprocess
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from faults.terminals import Terminal, example_copy, surroundings, words
+from kitreckon.book import Book
+
+KILLS = 20
+ROUND = 4  # programs at a time
+GO, LEAVE = "\x07", "\x11"
+KEYS = {"update": "  ", "remove": "--", "mixed": " -"}
+
+
+def open_count(terminal: Terminal) -> None:
+    terminal.wait_for("SAVED")
+    terminal.send(GO)
+    terminal.wait_for("esc", len(terminal.told))
+    terminal.send("c")
+    terminal.wait_for("not looked")
+
+
+def times_saved(told: str) -> int:
+    """Return how often the screen went over from saving to saved."""
+    states = [word for word, _ in itertools.groupby(re.findall(r"saving|SAVED", told))]
+    return sum(
+        1 for first, then in itertools.pairwise(states) if (first, then) == ("saving", "SAVED")
+    )
+
+
+def killed_while_counting(path: Path, keys: str, seed: int) -> tuple[int, int]:
+    """Return how many actions the screen called saved, and how many keys were sent."""
+    dice, sent = random.Random(seed), 0
+    with Terminal("--book", str(path)) as terminal:
+        open_count(terminal)
+        since = len(terminal.told)
+        for key in itertools.islice(itertools.cycle(keys), dice.randrange(3, 9)):
+            terminal.send(key)
+            sent += 1
+            terminal.read_for(dice.uniform(0.01, 0.15))
+        terminal.kill()
+        return times_saved(words(terminal.told[since:])), sent
+
+
+@pytest.mark.parametrize("kind", KEYS)
+def test_what_the_screen_calls_saved_survives_kill_9(kind: str, tmp_path: Path) -> None:
+    def trial(number: int) -> int:
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        path = example_copy(folder)
+        with Book.open(path) as book:
+            before = len(book.history.actions)
+            looks = book.visit(book.machines()[0].id)
+        saved, sent = killed_while_counting(path, KEYS[kind], number)
+        with Book.open(path) as book:
+            assert (book.read_only, book.notices) == ("", ())
+            done = len(book.history.actions) - before
+            assert saved <= done <= sent
+            for _ in range(done):
+                book.undo()
+            assert book.visit(looks.machine_id) == looks
+        return saved
+
+    with ThreadPoolExecutor(ROUND) as pool:
+        assert sum(pool.map(trial, range(KILLS))) >= KILLS
+
+
+def test_an_import_that_is_killed_is_in_the_book_or_not(tmp_path: Path) -> None:
+    sheet = Path(__file__).parents[2] / "examples" / "lathe-13in.yaml"
+
+    def trial(number: int) -> str:
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        path = example_copy(folder)
+        with Book.open(path) as book:
+            machines = len(book.machines())
+        command = [sys.executable, "-m", "kitreckon", "import", str(sheet), "--as-new"]
+        with subprocess.Popen(
+            [*command, "--book", str(path)], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        ) as process:
+            time.sleep(random.Random(number).uniform(0.05, 0.9))
+            process.kill()
+            told, complained = process.communicate()
+        assert complained == b""
+        with Book.open(path) as book:
+            assert (book.read_only, book.notices) == ("", ())
+            more = len(book.machines()) - machines
+            assert more in (0, 1)
+            if more:
+                assert book.visit(book.machines()[-1].id).pieces
+        assert more == 1 or b"added" not in told
+        return "added" if more else "not"
+
+    with ThreadPoolExecutor(ROUND) as pool:
+        list(pool.map(trial, range(KILLS)))
+
+
+def half_typed(terminal: Terminal) -> None:
+    """Mark one row, and leave a line half typed."""
+    open_count(terminal)
+    since = len(terminal.told)
+    terminal.send(" ")
+    terminal.wait_for("SAVED", since)
+    terminal.send("steady re")
+    terminal.wait_for("steady re", since)
+
+
+def nothing_lost(path: Path, actions: int) -> None:
+    with Book.open(path) as book:
+        assert (book.read_only, book.notices) == ("", ())
+        assert len(book.history.actions) == actions + 1
+        assert "steady re" in book.draft.read().values()
+
+
+def actions_in(path: Path) -> int:
+    with Book.open(path) as book:
+        return len(book.history.actions)
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_signal_ends_it_in_order(number: signal.Signals, tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    before = actions_in(path)
+    with Terminal("--book", str(path)) as terminal:
+        half_typed(terminal)
+        terminal.process.send_signal(number)
+        assert terminal.ended() == 143
+        assert terminal.restored()
+    nothing_lost(path, before)
+
+
+def test_a_dropped_connection_ends_it_in_order(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    before = actions_in(path)
+    with Terminal("--book", str(path)) as terminal:
+        half_typed(terminal)
+        terminal.hang_up()
+        assert terminal.process.wait(timeout=20) == 143
+    nothing_lost(path, before)
+
+
+def test_a_half_typed_line_is_offered_again_after_kill_9(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    before = actions_in(path)
+    with Terminal("--book", str(path)) as terminal:
+        half_typed(terminal)
+        terminal.read_for(2)  # the draft is on disk at most two seconds after the last key
+        terminal.kill()
+    nothing_lost(path, before)
+    with Terminal("--book", str(path)) as terminal:
+        open_count(terminal)
+        terminal.wait_for("steady re")
+
+
+def test_leaving_by_its_key_exits_with_0_and_restores_the_terminal(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    with Terminal("--book", str(path)) as terminal:
+        terminal.wait_for("SAVED")
+        terminal.send(LEAVE)
+        assert terminal.ended() == 0
+        assert terminal.restored()
+
+
+@pytest.mark.parametrize(
+    ("environ", "size"),
+    [
+        ({"TERM": "dumb"}, (80, 24)),
+        ({"TERM": "linux"}, (80, 24)),
+        ({"TERM": ""}, (80, 24)),
+        ({"LC_ALL": "C", "LANG": "C"}, (80, 24)),
+        ({"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}, (80, 24)),
+        ({"NO_COLOR": "1"}, (80, 24)),
+        ({}, (1, 1)),
+        ({}, (2, 50)),
+        ({}, (300, 100)),
+    ],
+    ids=str,
+)
+def test_in_an_odd_terminal_it_works_and_leaves_in_order(
+    environ: dict[str, str], size: tuple[int, int], tmp_path: Path
+) -> None:
+    path = example_copy(tmp_path)
+    before = actions_in(path)
+    with Terminal("--book", str(path), environ=environ, columns=size[0], lines=size[1]) as terminal:
+        while not terminal.read(0.5):
+            pass
+        terminal.read_for(0.7)
+        for keys in (GO, "c", " "):
+            terminal.send(keys)
+            terminal.read_for(0.4)
+        terminal.send(LEAVE)
+        assert terminal.ended() == 0
+        assert terminal.restored()
+        assert b"Traceback" not in terminal.told
+    assert actions_in(path) == before + 1
+
+
+def run(*arguments: str, **options: object) -> subprocess.CompletedProcess[bytes]:
+    command = [sys.executable, "-m", "kitreckon", *arguments]
+    settings: dict[str, object] = {"env": surroundings(), "timeout": 30, "stderr": subprocess.PIPE}
+    return subprocess.run(command, **(settings | options))  # type: ignore[call-overload, no-any-return]
+
+
+def test_without_a_terminal_it_says_what_works_and_exits_with_2(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    before = path.read_bytes()
+    done = run("--book", str(path), stdin=subprocess.DEVNULL, stdout=subprocess.PIPE)
+    assert done.returncode == 2
+    assert b"no terminal" in done.stderr
+    assert b"Traceback" not in done.stderr
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "command", [("manual",), ("form", "engine-lathe-small"), ("history",), ("export", "--help")]
+)
+def test_a_closed_pipe_ends_a_command_with_141_and_without_a_word(
+    command: tuple[str, ...], tmp_path: Path
+) -> None:
+    path = example_copy(tmp_path)
+    reading, writing = os.pipe()
+    os.close(reading)
+    own = ("--book", str(path)) if command[0] == "history" else ()
+    done = run(*command, *own, stdout=writing)
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (141, b"")
+
+
+def test_a_command_ended_by_a_signal_exits_with_143(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "kitreckon", "read", "-"]
+    with subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as process:
+        time.sleep(0.8)
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(timeout=20) == 143
+        assert process.stderr is not None
+        assert b"Traceback" not in process.stderr.read()
