@@ -230,6 +230,25 @@ def test_the_machine_meant_must_be_clear(book: Path, capsys: pytest.CaptureFixtu
     assert run("reckon", "--machine", "nothing") == 1
 
 
+def test_a_better_machine_in_the_book_caps_the_limit(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import json
+
+    run("import", SHEET)
+    capsys.readouterr()
+    run("reckon", "--json")
+    alone = json.loads(capsys.readouterr().out)["offer"]
+    cheap = tmp_path / "cheap.yaml"
+    text = SHEET.read_text().replace("name: 12 in engine lathe", "name: a bargain")
+    cheap.write_text(text.replace("asking: 1,900", "asking: 1,500"))
+    run("import", cheap)
+    capsys.readouterr()
+    run("reckon", "--machine", NAME, "--json")
+    capped = json.loads(capsys.readouterr().out)["offer"]
+    assert capped["limit"] < alone["limit"]
+
+
 def test_an_import_is_one_action_that_can_be_undone(book: Path) -> None:
     run("import", SHEET)
     with Book.open(book) as opened:

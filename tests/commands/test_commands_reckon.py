@@ -67,6 +67,9 @@ def test_reckon_json_tells_the_example_apart(reckoning: Any) -> None:
     assert four_jaw["covers"] is None
     assert faceplate["unsafe"] is True
     assert faceplate["worth"] == faceplate["part_out"] == faceplate["replacement"] == [0, 0, 0]
+    live = pieces["centre-live", "p8"]["fit"]  # MT2, through a sleeve into MT3
+    assert (live["verdict"], live["adapter_cost"] > 0) == ("fits-with", True)
+    assert live["adapters"]
     assert pieces["chuck-3-jaw", "p1"]["covers"] == "chuck-3-jaw"
     gaps = {gap["want"] for gap in reckoning["gaps"]}
     not_looked = {line["want"] for line in reckoning["not_looked"]}

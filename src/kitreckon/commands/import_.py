@@ -190,7 +190,7 @@ def _free_id(book: Book, wanted: str) -> str:
 
 
 def _merged(book: Book, sheet: Sheet, machine_id: str) -> tuple[Any, list[str]]:
-    from kitreckon.book.merging import merge_visits
+    from kitreckon.book.merging import merge_machines, merge_visits
 
     visit = replace(sheet.visit, machine_id=machine_id)
     merged = merge_visits(book.visit(machine_id), visit)
@@ -202,7 +202,9 @@ def _merged(book: Book, sheet: Sheet, machine_id: str) -> tuple[Any, list[str]]:
         f"  differs, the book's word stands: {piece.kind or piece.text} ({piece.id})"
         for piece in merged.differing
     ]
-    return book.put(merged.visit), said
+    known = book.machine(machine_id)
+    machine = merge_machines(known, sheet.machine) if known is not None else sheet.machine
+    return book.put(machine) + book.put(merged.visit), said
 
 
 def _own_records(book: Book, sheet: Sheet) -> Any:

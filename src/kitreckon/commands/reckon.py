@@ -120,27 +120,20 @@ def _piece(result: Reckoned, piece: Piece) -> dict[str, Any]:
 
 def _fit(result: Reckoned, piece: Piece) -> dict[str, Any]:
     """Return the fit; a line kept as typed has none that is known."""
-    from kitreckon.quantities import Money
+    from kitreckon.reckoning.adapters import adapter_cost
 
     fit = result.reckoning.fits.get(piece.id)
     if fit is None:
         return {"verdict": "unknown", "why": [], "adapters": [], "adapter_cost": 0, "settle": None}
-    cost = adapter_cost(result, piece)
-    currency = result.reckoning.preferences.currency
     words, style = result.voice.words, result.voice.style
     return {
         "verdict": fit.verdict,
         "why": list(result.voice.why(fit.reasons)),
         "adapters": [words.say(adapter.reason, style) for adapter in fit.adapters],
-        "adapter_cost": (cost or Money.zero(currency)).minor,
+        "adapter_cost": adapter_cost(result.reckoning, piece.id).minor,
         "settle": words.say(fit.settle.question, style) if fit.settle else None,
         "top_speed_rpm": fit.top_speed_rpm,
     }
-
-
-def adapter_cost(result: Reckoned, piece: Piece) -> Any:
-    """Return what the adapters of a piece would cost, as the reckoning priced them."""
-    return None
 
 
 def _cautions(result: Reckoned, piece: Piece) -> list[str]:

@@ -74,10 +74,26 @@ def reckoned(options: Namespace) -> Reckoned:
     from kitreckon.commands.opening import open_catalogue, tell_problems
 
     catalogue = open_catalogue(options)
-    sheet = source_sheet(options, catalogue)
-    result = reckon_sheet(sheet, catalogue, options)
+    if options.sheet is not None:
+        result = reckon_sheet(source_sheet(options, catalogue), catalogue, options)
+    else:
+        result = _from_book(options, catalogue)
     tell_problems(result.catalogue)
     return result
+
+
+def _from_book(options: Namespace, catalogue: OpenCatalogue) -> Reckoned:
+    """Reckon a machine of the book; the others for sale in it may cap what it is worth."""
+    from kitreckon.commands.opening import open_book
+
+    with open_book(options) as book:
+        machine = chosen(book, options.machine)
+        rivals = [
+            reckon_sheet(sheet_of(book, other), catalogue, options).reckoning
+            for other in book.machines()
+            if other.id != machine.id and other.status == "for-sale"
+        ]
+        return reckon_sheet(sheet_of(book, machine), catalogue, options, tuple(rivals))
 
 
 def reckon_sheet(
