@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builders import a_finding, a_piece, a_visit
-from kitreckon.book.merging import merge_shelves, merge_visits
+from builders import a_finding, a_lathe, a_piece, a_visit
+from kitreckon.book.merging import merge_machines, merge_shelves, merge_visits
 from kitreckon.count import Piece
 
 
@@ -60,6 +60,15 @@ def test_lines_kept_as_typed_match_by_their_words() -> None:
     ours = a_visit(Piece("p1", None, text="Coffee can"))
     theirs = a_visit(Piece("p1", None, text="coffee can"), Piece("p2", None, text="a box"))
     assert len(merge_visits(ours, theirs).visit.pieces) == 2
+
+
+def test_a_machines_open_facts_are_filled_and_known_ones_stand() -> None:
+    ours = a_lathe(nose=None, asking=None, features=(("gearbox", True),))
+    theirs = a_lathe(nose="L0", tailstock_socket="MT2", features=(("gearbox", False), ("x", True)))
+    merged = merge_machines(ours, theirs)
+    assert (merged.nose, merged.tailstock_socket) == ("L0", "MT3")
+    assert merged.asking == theirs.asking
+    assert dict(merged.features) == {"gearbox": True, "x": True}
 
 
 def test_shelves_are_put_together_once() -> None:

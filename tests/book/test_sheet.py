@@ -151,6 +151,17 @@ def test_a_line_nobody_can_read_is_kept_as_typed_and_noticed() -> None:
     assert [notice.line for notice in sheet.notices] == [7]
 
 
+def test_what_is_worth_a_second_look_is_noticed_and_is_no_fault() -> None:
+    text = (
+        "  nose: D1-44\npieces:\n"
+        "  - {kind: chuck-3-jaw, size: 6, mount: D1-4, parts_missing: [jaws-outsid]}\n"
+    )
+    sheet = read(HEAD + text)
+    places = [(notice.line, notice.column) for notice in sheet.notices]
+    assert places == [(6, 9), (8, 31), (8, 63)]
+    assert "did you mean 'jaws-outside'?" in sheet.notices[2].remedy
+
+
 def test_not_known_is_not_assumed() -> None:
     machine = read(HEAD + "  nose: not known\n  swing: '?'\n").machine
     assert (machine.nose, machine.swing, machine.bore) == (None, None, None)
@@ -160,7 +171,7 @@ def test_not_known_is_not_assumed() -> None:
     ("line", "expected"),
     [
         ("  swing: 12\n", "sheet.yaml:6:10: machine.swing: '12' has no unit; 12in or 12mm"),
-        ("  swing: 12in\n  sving: x\n", "sheet.yaml:7:3: machine: unknown field 'sving'; did you mean"),
+        ("  swing: 12in\n  sving: x\n", "sheet.yaml:7:3: machine: unknown field 'sving'; did"),
         ("  asking: -5\n", "is not a price"),
         ("  status: solt\n", "did you mean 'sold'?"),
         ("pieces:\n  - {kind: chuck-3jaw}\n", "did you mean 'chuck-3-jaw'?"),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import TypeVar
 
-from kitreckon.count import Finding, Look, Piece, Saying, Visit
+from kitreckon.count import Finding, Look, Machine, Piece, Saying, Visit
 
 T = TypeVar("T", Finding, Saying)
 _SAME_MM = 0.51  # a half millimetre: one man wrote 6in, the other 152mm
@@ -39,6 +39,17 @@ def merge_visits(ours: Visit, theirs: Visit) -> Merged:
         clock_s=max(ours.clock_s, theirs.clock_s),
     )
     return Merged(visit, tuple(added), tuple(same), tuple(differing))
+
+
+def merge_machines(ours: Machine, theirs: Machine) -> Machine:
+    """Return the machine as first described, with what was not known taken from the second."""
+    found = {
+        field.name: getattr(theirs, field.name)
+        for field in fields(Machine)
+        if getattr(ours, field.name) in (None, "", ())
+    }
+    features = {**dict(theirs.features), **dict(ours.features)}
+    return replace(ours, **{**found, "features": tuple(features.items())})
 
 
 def merge_shelves(ours: Sequence[Piece], theirs: Sequence[Piece]) -> tuple[Piece, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
+from kitreckon.book.sheet_notices import notices_of
 from kitreckon.book.sheet_shapes import TypedLine, settings_shape, sheet_shape
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.catalogue.shapes import At, nearest
@@ -52,7 +53,9 @@ def read_sheet(text: str | bytes, file: str, catalogue: Catalogue) -> Sheet:
         _check_looks(root, values["machine"], catalogue, at)
     if problems:
         raise FileError(tuple(sorted(problems)))
-    return _Assembly(catalogue, values).sheet(preferences)
+    assembly = _Assembly(catalogue, values)
+    assembly.notices += notices_of(root, catalogue)
+    return assembly.sheet(preferences)
 
 
 def write_sheet(sheet: Sheet) -> str:
@@ -143,7 +146,7 @@ class _Assembly:
             preferences,
             _numbered(values.get("purchases", ()), "b"),
             _numbered(values.get("corrections", ()), "c"),
-            tuple(self.notices),
+            tuple(sorted(self.notices)),
         )
 
     def _pieces(self, entries: Iterable[Piece | TypedLine], letter: str) -> tuple[Piece, ...]:
