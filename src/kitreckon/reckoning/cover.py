@@ -247,10 +247,9 @@ def _useless(
         for need in want.needs:
             other = wants.get(need)
             look = visit.looked(need)
-            seen_only = look is not None and look.seen > 0 and not _listed(other, lines)
-            if other is not None and not (there & set(other.any_of)) and not seen_only:
+            if other is not None and not there & set(other.any_of):
                 reason = because("cover-needs", kind=Term("kind", other.kind))
-                looked_for = look is not None or _listed(other, lines) > 0
+                looked_for = (look is not None and look.seen == 0) or _listed(other, lines) > 0
                 missing[want.id] = _Missing(frozenset(other.any_of), looked_for, reason)
                 break
     return missing
