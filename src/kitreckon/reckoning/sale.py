@@ -111,7 +111,6 @@ class _Market:
         self.reckoning = reckoning
         self.outlook = Outlook(reckoning)
         self.preferences = reckoning.preferences
-        self.kinds = catalogue.kinds
         self.pieces = {
             piece.id: piece
             for piece in reckoning.visit.pieces
@@ -121,15 +120,15 @@ class _Market:
         limited = hours is not None and each > 0.0
         self.most = int((hours or 0.0) / each + 1e-9) if limited else len(self.pieces)
         self.bare = _bare_price(reckoning, catalogue)
-        covering = {row.piece_id for row in reckoning.cover.coverings if not row.from_shelf}
-        self.shows = {name for name in covering if self._holds_work(name)}
+        self.shows = {name for name in self.pieces if self._holds_work(name)}
         self.penalty = 0
         if self.shows and self.bare is not None:
             self.penalty = (self.bare * NOT_SHOWN).minor
 
     def _holds_work(self, piece_id: str) -> bool:
-        piece = self.pieces.get(piece_id)
-        return piece is not None and bool(_HOLDS_WORK & set(self.kinds[piece.kind or ""].seats))
+        """Whether a piece fits, works, and holds work on the nose or the table."""
+        line = self.outlook.workings.lines[piece_id]
+        return line.blocked is None and bool(_HOLDS_WORK & set(line.kind.seats))
 
     def single(self, piece_id: str) -> int:
         """Return what a line leaves sold singly."""
