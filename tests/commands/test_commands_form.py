@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from kitreckon.catalogue.load import open_catalogue
+from kitreckon.catalogue.words import Style
 from kitreckon.commands import main
 from kitreckon.commands.arguments import COMMANDS
 
@@ -33,7 +34,7 @@ def test_a_form_has_the_outfit_in_its_order(name: str, capsys: pytest.CaptureFix
     rows = capsys.readouterr().out.splitlines()[1:]
     things = [row.split(",")[1].strip('*"') for row in rows]
     style_names = [
-        want.label or CATALOGUE.kinds[want.kind].american[0]
+        CATALOGUE.words.wanted(want.id, want.kind, Style())
         for want in CATALOGUE.outfits[name].wants
     ]
     remaining = iter(style_names)

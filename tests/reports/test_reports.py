@@ -201,7 +201,7 @@ def test_a_200_mm_chuck_is_an_8_in_chuck_to_who_counts_in_inches() -> None:
 
     assert VOICE.nominal(Length.of_mm(200)) == "8in"
     assert VOICE.nominal(Length.of_mm(16)) == "5/8in"
-    assert VOICE.nominal(Length.of_mm(11)) == "0.433in"
+    assert VOICE.nominal(Length.of_mm(11)) == "7/16in"
 
 
 def test_an_empty_count_makes_every_report(reckoning: Reckoning) -> None:

@@ -201,11 +201,17 @@ class OpenCatalogue(Catalogue):
     def _standards(self) -> Any:
         from kitreckon.standards import read_standards
 
-        documents = {
-            Path(document.file).stem: yaml_text.plain_data(document)
-            for document in self._documents("standard")
+        documents = {document.file: document for document in self._documents("standard")}
+
+        def wrong(file: str, path: tuple[str, ...], error: KitreckonError) -> None:
+            node = _deepest(documents[file], path)
+            remedy = error.want or "see the rows of our own files"
+            self._problems.append(Problem(file, node.line, node.column, error.what, remedy))
+
+        plain: dict[str, Any] = {
+            file: yaml_text.plain_data(document) for file, document in documents.items()
         }
-        return read_standards(documents)
+        return read_standards(plain, wrong)
 
     def _rules(self) -> Any:
         rules: dict[str, Any] = {}
@@ -285,6 +291,15 @@ def _document(path: Path, problems: list[Problem]) -> yaml_text.Mapping | None:
 
 def _subject(document: yaml_text.Mapping) -> str:
     return _text(document, "subject")
+
+
+def _deepest(node: yaml_text.Node, path: tuple[str, ...]) -> yaml_text.Node:
+    """Return the node at a path of keys, or the last one on the way that is there."""
+    for key in path:
+        if not isinstance(node, yaml_text.Mapping) or key not in node.entries:
+            break
+        node = node.entries[key]
+    return node
 
 
 def _subject_problem(document: yaml_text.Mapping, allowed: tuple[str, ...]) -> Problem:

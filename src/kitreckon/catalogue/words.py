@@ -115,6 +115,11 @@ class Words:
             return kind.foreign[0][1][0]
         return kind.british[0] if style.words == "british" else kind.american[0]
 
+    def wanted(self, want_id: str, kind: str, style: Style) -> str:
+        """Return the name of a wanted line: its own where it has one, else that of its kind."""
+        own = f"want.{want_id}"
+        return self.label(own, style) if own in self.labels else self.name(kind, style)
+
     def label(self, label_id: str, style: Style) -> str:
         """Return a label; one that is missing shows the last part of its id."""
         said = self.labels.get(label_id)

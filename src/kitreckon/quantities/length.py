@@ -197,6 +197,27 @@ def show_length(length: Length, unit: Unit) -> str:
     return f"{digits}{unit}"
 
 
+def nominal_length(length: Length, unit: Unit) -> Length:
+    """Return a size as the trade names it in ``unit``: a 200 mm chuck is called 8 in.
+
+    Only for sizes that stand for a size class (a wanted chuck, a drill chuck's capacity), never
+    for a measurement. Inches: sixteenths below 2 in, quarters below 6 in, whole inches above;
+    millimetres: whole ones. Common practice, no source.
+
+    >>> [str(nominal_length(Length.of_mm(mm), "in")) for mm in (13, 100, 160, 200, 315)]
+    ['1/2in', '4in', '6in', '8in', '12in']
+    >>> str(nominal_length(Length.of_in(6), "mm"))
+    '152mm'
+    """
+    if length.unit in (None, unit):
+        return length
+    if unit == "mm":
+        return Length(Fraction(round(length.mm)), "mm")
+    inches = Fraction(length.amount) / MM_PER_INCH
+    parts = 16 if inches < 2 else 4 if inches < 6 else 1
+    return Length(Fraction(max(1, round(inches * parts)), parts), "in")
+
+
 def _fraction(amount: Fraction) -> str:
     whole, rest = divmod(amount.numerator, amount.denominator)
     if not rest:

@@ -190,7 +190,8 @@ def missing_table(reckoning: Reckoning, voice: Voice, *, tick: bool = False) -> 
         size = " ".join(
             part for part in (voice.nominal(gap.size) if gap.size else "", gap.mount or "") if part
         )
-        thing = f"{voice.kind(gap.kind)}, {size}" if size else voice.kind(gap.kind)
+        name = voice.wanted(gap.want, gap.kind)
+        thing = f"{name}, {size}" if size else name
         note = list(voice.notes(gap.reasons))
         if gap.hard_to_get:
             note.append(voice.say("report-hard-to-get"))
@@ -221,7 +222,7 @@ def _not_looked(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
             voice.term("tier", line.tier),
-            voice.kind(line.kind),
+            voice.wanted(line.want, line.kind),
             voice.percent(line.chance),
             voice.rounded(line.if_there),
         )

@@ -84,7 +84,7 @@ def _asked(outfit: Outfit) -> list[Want]:
 
 
 def _row(want: Want, voice: Voice) -> tuple[Cell, ...]:
-    name = want.label or voice.kind(want.kind)
+    name = voice.wanted(want.id, want.kind)
     tier = {"essential": "**", "usual": "*", "handy": ""}[want.tier]
     size = " ".join(voice.nominal(Length.of_mm(mm)) for mm in want.size.sizes_mm)
     return (voice.say("report-form-boxes"), f"{name}{tier}", str(want.qty), size, "")

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import ROUND_FLOOR, ROUND_HALF_UP
-from fractions import Fraction
 
 from kitreckon.catalogue.words import Style, Words
 from kitreckon.count import Machine, Piece
-from kitreckon.quantities import Length, Money, Range, show_length, show_money
+from kitreckon.quantities import Length, Money, Range, nominal_length, show_length, show_money
 from kitreckon.reasons import Reason, Term
 from kitreckon.reports.document import Amount, Caution, Column
 
-_NOMINAL = 0.03
 # Where a figure comes from is said once, at the end; a note beside each line says what is special.
 _SOURCES = ("price-published", "price-estimate")
 
@@ -52,6 +50,10 @@ class Voice:
         """Return the name of a kind."""
         return self.words.name(kind, self.style)
 
+    def wanted(self, want_id: str, kind: str) -> str:
+        """Return the name of a wanted line."""
+        return self.words.wanted(want_id, kind, self.style)
+
     def condition(self, piece: Piece) -> str:
         """Return the state of a piece: its grade, and its danger when there is one."""
         if piece.unsafe:
@@ -71,13 +73,7 @@ class Voice:
 
     def nominal(self, length: Length) -> str:
         """Return a size as it is sold: 200 mm is an 8 in chuck to who counts in inches."""
-        if length.unit != "mm" or self.style.units == "mm":
-            return self.length(length)
-        for parts in (2, 8):  # halves first: nobody sells a chuck of 7-7/8 in
-            inches = Length.of_in(Fraction(round(length.mm / 25.4 * parts), parts))
-            if abs(inches.mm - length.mm) <= _NOMINAL * length.mm:
-                return self.length(inches)
-        return self.length(length)
+        return self.length(nominal_length(length, self.style.units))
 
     def count(self, piece: Piece) -> Amount:
         """Return how many there are, for a table."""
