@@ -1,9 +1,14 @@
 from __future__ import annotations
 
+from contextlib import suppress
+from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from kitreckon.catalogue.load import open_catalogue
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import read_designation
 from kitreckon.standards import Standards, read_standards
@@ -13,12 +18,19 @@ PROOF = {"sources": ["page"], "confirmed": "1"}
 
 
 def cones(**row: Any) -> dict[str, Any]:
-    return {"tapers": {"table": "cones", "system": "Own", "sources": SOURCES, "rows": {"X1": row}}}
+    return {
+        "tapers.yaml": {"table": "cones", "system": "Own", "sources": SOURCES, "rows": {"X1": row}}
+    }
 
 
 def noses(**row: Any) -> dict[str, Any]:
     return {
-        "noses": {"table": "noses", "system": "camlock", "sources": SOURCES, "rows": {"D1-4": row}}
+        "noses.yaml": {
+            "table": "noses",
+            "system": "camlock",
+            "sources": SOURCES,
+            "rows": {"D1-4": row},
+        }
     }
 
 
@@ -139,3 +151,71 @@ def test_designations_people_type_are_rows_of_the_tables(standards: Standards) -
     for text in typed:
         name = read_designation(text)
         assert name is not None and standards.system(name), text
+
+
+def test_a_users_row_is_laid_over_ours_field_by_field() -> None:
+    ours = cones(large_in="1", small_in="0.9", length_in="2", **PROOF)
+    theirs = {
+        "mine.yaml": {
+            "table": "cones",
+            "system": "Own",
+            "sources": {"mine": "measured on my spindle"},
+            "rows": {"X1": {"large_mm": "25.5", "sources": ["mine"], "confirmed": "1"}},
+        }
+    }
+    cone = read_standards(ours | theirs).cones["X1"]
+    assert (cone.large_mm, cone.small_mm) == (25.5, pytest.approx(0.9 * 25.4))
+    assert cone.evidence.sources == ("mine",)
+
+
+def test_a_wrong_row_of_a_user_leaves_ours_and_is_told() -> None:
+    told: list[tuple[str, tuple[str, ...]]] = []
+    ours = cones(large_in="1", small_in="0.9", length_in="2", **PROOF)
+    theirs = {"mine.yaml": {"table": "cones", "rows": {"X1": {"length_mm": "long"}, "X2": "?"}}}
+    read = read_standards(
+        ours | theirs | {"odd.yaml": {"table": "cups", "rows": {"a": {}}}},
+        lambda file, path, error: told.append((file, path)),
+    )
+    assert read.cones["X1"].length_mm == pytest.approx(50.8)
+    assert told == [
+        ("mine.yaml", ("rows", "X1", "length_mm")),
+        ("mine.yaml", ("rows", "X2")),
+        ("odd.yaml", ("table",)),
+    ]
+
+
+def test_a_wrong_file_of_a_user_names_line_and_column(tmp_path: Path) -> None:
+    folder = tmp_path / "standards"
+    folder.mkdir()
+    (folder / "morse.yaml").write_text(
+        "format: 1\nsubject: standard\ntable: cones\nsystem: Morse\n"
+        "sources: {me: my bench}\nrows:\n  MT3: {large_in: wide, sources: [me], confirmed: 1}\n"
+    )
+    catalogue = open_catalogue([tmp_path])
+    assert catalogue.standards.cones["MT3"].large_mm == pytest.approx(23.825, abs=0.001)
+    assert len(catalogue.standards.cones) > 60
+    told = [problem for problem in catalogue.problems if "morse.yaml" in problem.file]
+    assert [(problem.line, problem.column) for problem in told] == [(7, 19)]
+    assert "wide" in told[0].found
+
+
+SCALARS = st.sampled_from(["1", "0", "-1", "nan", "x", "", "1e400", "up", "25.4", "3/4"])
+VALUES = SCALARS | st.lists(SCALARS, max_size=3) | st.dictionaries(SCALARS, SCALARS, max_size=2)
+FIELDS = st.sampled_from(
+    ["large_mm", "large_in", "small_mm", "length_mm", "ratio", "taper_per_foot_in", "pilot_mm",
+     "lengths", "studs", "major_mm", "tpi", "pitch_mm", "body_mm", "width_mm", "head_width_mm",
+     "sources", "confirmed", "field_confirmed", "register_mm", "mounts", "value", "bar_mm",
+     "cast_iron_rpm", "steel_rpm", "largest_shank_mm", "swing_mm", "jaw_mm", "table_width_mm"]
+)  # fmt: skip
+TABLES = st.sampled_from(
+    ["cones", "noses", "threads", "collets", "t-slots", "tool-posts", "chuck-speeds", "rules",
+     "chuck-accuracy", "boring-bars", "nose-companions", "drill-chuck-mounts", "vises"]
+)  # fmt: skip
+
+
+@given(TABLES, SCALARS, st.dictionaries(FIELDS, VALUES, max_size=8))
+def test_no_row_breaks_reading(table: str, name: str, row: dict[str, Any]) -> None:
+    document = {"table": table, "system": "Own", "sources": SOURCES}
+    for proof in (PROOF, {}):
+        with suppress(KitreckonError):
+            read_standards({"a.yaml": document | {"rows": {name: proof | row}}})

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, cast
 
-from kitreckon.errors import KitreckonError
-from kitreckon.standards.rows import MM_PER_INCH, Row, as_number
+from kitreckon.standards.layers import Document, Wrong, layers
+from kitreckon.standards.rows import MM_PER_INCH, Row, RowError, as_number
 from kitreckon.standards.standards import Standards
 from kitreckon.standards.tables import (
     BoringBar,
@@ -23,24 +22,24 @@ from kitreckon.standards.tables import (
     TSlot,
 )
 
-Document = Mapping[str, Any]
 
+def read_standards(documents: Mapping[str, Document], wrong: Wrong | None = None) -> Standards:
+    """Return the tables of the files given, by file name; every scalar in them is text.
 
-def read_standards(documents: Mapping[str, Document]) -> Standards:
-    """Return the tables of the files given, by file stem; every scalar in them is text.
-
-    Raises KitreckonError naming the file, the row and the field that is wrong.
+    A later file's row is laid over an earlier one of the same table and name, field by field.
+    What cannot be used is given to ``wrong`` (file, path of keys, error) and left out; without
+    ``wrong`` the first such error is raised. It names the file, the row and the field.
     """
     tables: dict[str, dict[str, Any]] = {name: {} for name in _READERS}
-    for stem, document in documents.items():
-        kind = str(document.get("table", ""))
-        reader = _READERS.get(kind)
-        if reader is None:
-            raise KitreckonError(
-                f"table {kind!r} is not known", where=f"{stem}.yaml", want=_listed(_READERS)
+    for layered in layers(documents, tuple(_READERS), wrong):
+        try:
+            tables[layered.table][layered.row.name] = _READERS[layered.table](
+                layered.row, layered.head
             )
-        for row in _rows(stem, document):
-            tables[kind][row.name] = reader(row, document)
+        except RowError as error:
+            if wrong is None:
+                raise
+            wrong(layered.file, ("rows", layered.row.name, error.field), error)
     return Standards(
         cones=tables["cones"],
         noses=tables["noses"],
@@ -58,21 +57,6 @@ def read_standards(documents: Mapping[str, Document]) -> Standards:
     )
 
 
-def _listed(names: Mapping[str, Any]) -> str:
-    return "one of " + ", ".join(names)
-
-
-def _rows(stem: str, document: Document) -> Iterator[Row]:
-    rows = document.get("rows")
-    if not isinstance(rows, Mapping) or not rows:
-        raise KitreckonError("has no rows", where=f"{stem}.yaml", want="rows: {name: {...}}")
-    for name, data in rows.items():
-        where = f"{stem}.yaml: {name}"
-        if not isinstance(data, Mapping):
-            raise KitreckonError("is not a row", where=where, want="fields and their values")
-        yield Row(str(name), data, where)
-
-
 def _sources(document: Document) -> Mapping[str, Any]:
     sources = document.get("sources")
     return sources if isinstance(sources, Mapping) else {}
@@ -80,15 +64,21 @@ def _sources(document: Document) -> Mapping[str, Any]:
 
 def _rate(row: Row, document: Document) -> float | None:
     """Diameter lost per length: from the taper per foot, else from the ratio."""
-    per_foot = row.number("taper_per_foot_in")
-    if per_foot is None and "taper_per_foot_in" in document:
-        per_foot = as_number(document["taper_per_foot_in"], row.where)
+    per_foot = _own_or_heads(row, document, "taper_per_foot_in")
     if per_foot is not None:
         return per_foot / 12
-    ratio = row.number("ratio")
-    if ratio is None and "ratio" in document:
-        ratio = as_number(document["ratio"], row.where)
+    ratio = _own_or_heads(row, document, "ratio")
     return None if ratio is None else 1 / ratio
+
+
+def _own_or_heads(row: Row, document: Document, key: str) -> float | None:
+    """Return a number of the row, or of the head of its file, above zero."""
+    value = row.number(key)
+    if value is None and document.get(key) is not None:
+        value = as_number(document[key], row.where)
+    if value is not None and value <= 0:
+        raise RowError(f"{key} is not above zero", where=row.where, field=key)
+    return value
 
 
 def _cone(row: Row, document: Document) -> Cone:
@@ -96,7 +86,7 @@ def _cone(row: Row, document: Document) -> Cone:
     rate = _rate(row, document)
     if rate is None:
         if small is None or not length:
-            raise KitreckonError(
+            raise RowError(
                 "no taper can be had from this row",
                 where=row.where,
                 want="taper_per_foot_in, ratio, or small and length",
@@ -105,17 +95,15 @@ def _cone(row: Row, document: Document) -> Cone:
     if small is None:
         pilot = row.mm("pilot")
         if length is None and pilot is None:
-            raise KitreckonError(
-                "the cone has no end", where=row.where, want="small, length or pilot"
-            )
+            raise RowError("the cone has no end", where=row.where, want="small, length or pilot")
         small = large - rate * length if length else pilot or 0.0
     if length is None:
         length = (large - small) / rate
     if not 0 < small < large or not 0 < rate < 1:
-        raise KitreckonError(
+        raise RowError(
             "the small end must be the smaller one", where=row.where, want="small below large"
         )
-    further = row.data.get("lengths") or []
+    further = row.records("lengths")
     shank = row.mm("shank_depth")
     tang = row.mm("tang_cone") or shank
     return Cone(
@@ -259,7 +247,8 @@ def _companion(row: Row, document: Document) -> Companion:
 
 def _mounts(row: Row, document: Document) -> tuple[str, ...]:
     row.evidence(_sources(document))
-    return tuple(str(mount) for mount in row.data.get("mounts") or ())
+    as_number(row.name, row.where)
+    return row.texts("mounts")
 
 
 def _vise(row: Row, document: Document) -> tuple[float, float, float]:
@@ -275,8 +264,6 @@ def _run_out(row: Row, document: Document) -> tuple[float, float]:
 def _rule(row: Row, document: Document) -> Rule:
     evidence = row.evidence(_sources(document))
     value = row.needed_number("value")
-    if not math.isfinite(value):
-        raise KitreckonError("value must be finite", where=row.where)
     sources = _sources(document)
     return Rule(
         row.name, value, "; ".join(str(sources[s]) for s in evidence.sources), evidence.confirmed

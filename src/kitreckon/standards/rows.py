@@ -13,14 +13,27 @@ from kitreckon.standards.tables import Evidence
 MM_PER_INCH = 25.4
 
 
+class RowError(KitreckonError):
+    """A row that cannot be used: which field of it, empty for the row itself."""
+
+    def __init__(self, what: str, *, where: str = "", want: str = "", field: str = "") -> None:
+        super().__init__(what, where=where, want=want)
+        self.field = field
+
+
 def as_number(text: Any, where: str) -> float:
-    """Return a finite number written as text; raises KitreckonError naming the place."""
+    """Return a finite number written as text; raises RowError naming the place."""
     try:
         value = float(text)
     except (TypeError, ValueError):
         value = math.nan
     if not math.isfinite(value):
-        raise KitreckonError(f"{text!r} is not a number", where=where, want="a number such as 12.7")
+        raise RowError(
+            f"{text!r} is not a number",
+            where=where,
+            want="a number such as 12.7",
+            field=where.rpartition(".")[2],
+        )
     return value
 
 
@@ -46,10 +59,11 @@ class Row:
         """Return a whole number, None when the row does not say."""
         value = self.number(key)
         if value is not None and value != int(value):
-            raise KitreckonError(
+            raise RowError(
                 f"{self.data[key]!r} is not a whole number",
                 where=f"{self.where}.{key}",
                 want="a whole number",
+                field=key,
             )
         return None if value is None else int(value)
 
@@ -57,7 +71,7 @@ class Row:
         """Return key_mm, or key_in turned into millimetres; None when neither is there."""
         metric, inch = self.number(f"{key}_mm"), self.number(f"{key}_in")
         if metric is not None and inch is not None:
-            raise KitreckonError(
+            raise RowError(
                 f"{key} is given in both units", where=self.where, want=f"{key}_mm or {key}_in"
             )
         return metric if inch is None else inch * MM_PER_INCH
@@ -66,7 +80,7 @@ class Row:
         """Return a length above zero that the row must have."""
         value = self.mm(key)
         if value is None or value <= 0:
-            raise KitreckonError(
+            raise RowError(
                 f"{key} is {'missing' if value is None else 'not above zero'}",
                 where=self.where,
                 want=f"{key}_mm or {key}_in above zero",
@@ -81,11 +95,11 @@ class Row:
                 continue
             place = f"{self.where}.{key}_{unit}"
             if not isinstance(pair, list) or len(pair) != 2:
-                raise KitreckonError(f"{pair!r} is not a pair", where=place, want="[low, high]")
+                raise RowError(f"{pair!r} is not a pair", where=place, want="[low, high]")
             low = as_number(pair[0], place) * factor
             high = math.inf if pair[1] == "up" else as_number(pair[1], place) * factor
             if low > high:
-                raise KitreckonError(f"{pair!r} runs downward", where=place, want="[low, high]")
+                raise RowError(f"{pair!r} runs downward", where=place, want="[low, high]")
             return low, high
         return None
 
@@ -93,42 +107,67 @@ class Row:
         """Return a pair of lengths that the row must have."""
         span = self.span_mm(key)
         if span is None:
-            raise KitreckonError(
-                f"{key} is missing", where=self.where, want=f"{key}_mm: [low, high]"
-            )
+            raise RowError(f"{key} is missing", where=self.where, want=f"{key}_mm: [low, high]")
         return span
 
     def needed_number(self, key: str) -> float:
         """Return a number that the row must have."""
         value = self.number(key)
         if value is None:
-            raise KitreckonError(f"{key} is missing", where=self.where, want=f"{key}: a number")
+            raise RowError(f"{key} is missing", where=self.where, want=f"{key}: a number")
         return value
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Return a list of texts; empty when the row does not say."""
+        value = self.data.get(key)
+        if value is None:
+            return ()
+        if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+            raise RowError("is not a list of texts", where=f"{self.where}.{key}", field=key)
+        return tuple(value)
+
+    def records(self, key: str) -> tuple[Mapping[str, Any], ...]:
+        """Return a list of records; empty when the row does not say."""
+        value = self.data.get(key)
+        if value is None:
+            return ()
+        if not isinstance(value, list) or not all(isinstance(one, Mapping) for one in value):
+            raise RowError("is not a list of records", where=f"{self.where}.{key}", field=key)
+        return tuple(value)
 
     def evidence(self, sources: Mapping[str, Any]) -> Evidence:
         """Return what stands behind the row; every source must be described by the file."""
-        named = self.data.get("sources")
-        if not isinstance(named, list) or not named:
-            raise KitreckonError("the row names no source", where=self.where, want="sources: [id]")
+        named = self.texts("sources")
+        if not named:
+            raise RowError("the row names no source", where=self.where, want="sources: [id]")
         for source in named:
             if source not in sources:
-                raise KitreckonError(
+                raise RowError(
                     f"source {source!r} is not described",
                     where=self.where,
                     want="an entry of that id under sources at the head of the file",
+                    field="sources",
                 )
         fields = self.data.get("field_confirmed") or {}
+        if not isinstance(fields, Mapping):
+            raise RowError(
+                "field_confirmed is not a list of fields",
+                where=self.where,
+                want="{field: 0, 1 or 2}",
+                field="field_confirmed",
+            )
         return Evidence(
-            tuple(str(source) for source in named),
+            named,
             self._confirmed(self.data.get("confirmed")),
             tuple((str(name), self._confirmed(count)) for name, count in fields.items()),
         )
 
     def _confirmed(self, text: Any) -> int:
         if str(text) not in ("0", "1", "2"):
-            raise KitreckonError(
+            raise RowError(
                 f"confirmed is {text!r}",
                 where=self.where,
                 want="0 (from memory), 1 (one source) or 2 (two or more)",
+                field="confirmed",
             )
         return int(text)
