@@ -99,7 +99,8 @@ def _laid_over(folder: Path, options: Namespace) -> list[Problem]:
     from kitreckon.commands.opening import catalogue_folders
 
     catalogue = open_catalogue((*catalogue_folders(options), folder))
-    for subject in ("kinds", "prices", "outfits", "findings", "shares", "chances", "words"):
+    laid = ("kinds", "prices", "outfits", "findings", "shares", "chances", "standards", "words")
+    for subject in laid:
         getattr(catalogue, subject)
     inside = str(folder)
     return [problem for problem in catalogue.problems if problem.file.startswith(inside)]
