@@ -11,7 +11,7 @@ from kitreckon.quantities import clean_text
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.model import ReadPiece, TextReading
-from kitreckon.reading.passage import HEAD, Passage, Taker, kinds_of
+from kitreckon.reading.passage import HEAD, Passage, Taker, idle, kinds_of
 from kitreckon.reading.pieces import Maker
 from kitreckon.reading.state import phrase_form
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
@@ -24,6 +24,7 @@ _PRICE = re.compile(
 _COUNTED = HEAD | {"with", "of", "verb"}
 _PARTS = "spare-parts"
 _LEAST_SHARE = 0.5
+_MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
 
 
@@ -54,6 +55,7 @@ class Adverts:
         self._maker = maker
         self._elsewhere = phrase_form(rules.get("elsewhere", ()))
         self._spares = phrase_form(rules.get("spares", ()))
+        self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
         self._both = frozenset(taker.words_of(str(word)) for word in rules.get("both", ()))
 
@@ -76,15 +78,24 @@ class Adverts:
         none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
         price = _PRICE.search(cleaned)
         machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
-        return TextReading(text, none, kept, (), reasons, machine, price[0] if price else "")
+        return TextReading(
+            text, none, kept, (), reasons, machine, price[0].rstrip(".,") if price else ""
+        )
 
     def _counted(self, passage: Passage) -> Iterator[Mention]:
         """Yield the mentions of things that are (or are said not to be) with the machine."""
         story = self._elsewhere.search(passage.low)
+        eaten: set[int] = set()
         for mention in kinds_of(passage.mentions):
+            if id(mention) in eaten or idle(mention):
+                continue
+            for gone in self._maker.parts_gone(passage, mention).values():
+                eaten.update(map(id, gone))
             if story is not None and story.start() <= mention.start:
                 continue
             if passage.link(mention) not in _COUNTED and not self._maker.absent(passage, mention):
+                continue
+            if mention.target in self._headings and _is_heading(passage, mention):
                 continue
             if mention.target == _PARTS and not self._spares.search(passage.low):
                 continue
@@ -107,9 +118,18 @@ class Adverts:
                 return [mention.likelier(kind)]
         bare = mention.items and mention.items[-1].phrase.words in self._both
         plural = passage.low[: mention.end].endswith("s")
-        if len(kinds) > 1 and (bare and plural or self._maker.absent(passage, mention)):
+        if len(kinds) > 1 and bare and plural:
             return [mention.likelier(kinds[0]), mention.likelier(kinds[1])]
+        if self._maker.absent(passage, mention):
+            likely = [kind for kind, share in mention.targets if share >= _MAY_BE_MEANT]
+            return [mention.likelier(kind) for kind in likely] or [mention]
         return [mention]
+
+
+def _is_heading(passage: Passage, mention: Mention) -> bool:
+    """Whether a name only heads a list: "Tooling:"."""
+    after = passage.low[mention.end :].split(maxsplit=2)
+    return any(word.endswith(":") for word in after[:2])
 
 
 def _names_machine(passage: Passage) -> bool:

@@ -135,7 +135,7 @@ def _starting(
                     _item(phrase, shorter, content[at], content[end] + 1, slots, left_out),
                     end + 1,
                 )
-        if not slot.filler or end == at:
+        if not slot.filler or end == at or slot.form == "&":
             lean.append(slot.form)
 
 

@@ -15,6 +15,7 @@ from kitreckon.reading.passage import Passage
 from kitreckon.reading.tokens import Code, Token, lengths_in
 
 MOST = 9_999
+_LEAST_MM = 0.5  # smaller figures are graduations
 _SETS = frozenset({"set", "kit", "box", "pack"})
 _SIZES = re.compile(
     r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
@@ -48,6 +49,7 @@ class SizeHabits:
     metric_codes: frozenset[str]  # bare numbers in parentheses are millimetres
     threads: frozenset[str]  # a metric thread is their size
     diameters: frozenset[str]  # "D12" is their size
+    unmounted: frozenset[str]  # what looks like a mount beside these is none of theirs
     number_nouns: frozenset[str]  # "4 position", "60 degree": no count
 
     @classmethod
@@ -60,7 +62,7 @@ class SizeHabits:
 
         return cls(
             kinds("upper_end"), kinds("largest"), kinds("sets"), kinds("none"),
-            kinds("bare_numbers"), kinds("bare_millimetres"), kinds("threads"), kinds("diameters"), kinds("number_nouns"),
+            kinds("bare_numbers"), kinds("bare_millimetres"), kinds("threads"), kinds("diameters"), kinds("unmounted"), kinds("number_nouns"),
         )  # fmt: skip
 
 
@@ -155,7 +157,8 @@ def _between_sizes(slot: Slot, mention: Mention, clause: Clause) -> bool:
 
 def _in_code(slot: Slot, low: str) -> bool:
     """Whether a number stands between hyphens: the 6 of "chuck-4jaw-6-d1-4"."""
-    return low[max(0, slot.start - 1) : slot.start] in {"-", "*"} and slot.text.isdigit()
+    before = low[max(0, slot.start - 1) : slot.start]
+    return slot.text.isdigit() and (before in {"-", "*"} or before.isalpha())
 
 
 def _is_count(slot: Slot) -> bool:
@@ -192,17 +195,12 @@ def _marked(
         return after[0].number if 1 < (after[0].number or 0) <= 100 else None
     habits_allow = mention.target not in habits.metric_codes
     earlier = passage.clauses[mention.clause - 1] if mention.clause else None
-    if earlier is not None and earlier.link == "paren" and len(earlier.slots) == 1:
+    if earlier is not None and len(earlier.slots) == 1 and not mention.first:
         number = earlier.slots[0]
-        if number.text.isdigit() and number.number and not mention.first:
+        if number.number and passage.low[: number.start].endswith("("):
             return number.number
     bare = [part for part in following if part.link == "paren"]
-    if (
-        bare
-        and habits_allow
-        and len(bare[0].slots) == 1
-        and not bare[0].facts
-    ):
+    if bare and habits_allow and len(bare[0].slots) == 1 and not bare[0].facts:
         return bare[0].slots[0].number
     if any(
         part.link == "for" and part.slots[:1] and part.slots[0].text == "both" for part in following
@@ -212,8 +210,12 @@ def _marked(
     return len(spans) if len(spans) > 1 else None
 
 
-def mount_of(kind: str, clauses: Sequence[Clause]) -> tuple[str | None, str | None]:
+def mount_of(
+    kind: str, clauses: Sequence[Clause], habits: SizeHabits
+) -> tuple[str | None, str | None]:
     """Return (mount, series): what it goes on or into, and the holders or collets it is of."""
+    if kind in habits.unmounted:
+        return None, None
     mount = series = None
     for clause in clauses:
         for token in clause.facts:
@@ -280,7 +282,7 @@ def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[M
     following = [
         other
         for other in others
-        if other is not mention and other.start >= token.end and other.end <= clause.end
+        if other.start != mention.start and other.start >= token.end and other.end <= clause.end
     ]
     if not following:
         return True
@@ -297,7 +299,7 @@ def _size(
     token: Token, kind: str, habits: SizeHabits, set_of: int | None, several: bool
 ) -> Length | None:
     lengths = [length for length in lengths_in(token.text) if length.unit is not None]
-    if not lengths or lengths[-1].amount <= 0:
+    if not lengths or lengths[-1].mm < _LEAST_MM:
         return None
     if max(length.mm for length in lengths) > 3_000:
         return None

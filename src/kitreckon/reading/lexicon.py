@@ -174,7 +174,10 @@ class Lexicon:
         return (None, 0) if best is None else (self._forms(best), least)
 
     def _likelier(self, one: str, other: str | None) -> bool:
-        return other is not None and self.weight(one) > self.weight(other)
+        if other is None:
+            return False
+        first, second = (sum(map(self.weight, self._forms(raw))) for raw in (one, other))
+        return first > second
 
     def _near(self, text: str) -> Iterable[str]:
         if self._index is None:  # only made when a word is met that nobody knows

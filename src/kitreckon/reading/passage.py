@@ -156,6 +156,10 @@ def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> li
 
 def _specified(mention: Mention, clause: Clause) -> Mention:
     """Return a part of the machine as a remark where it only says its own taper or nose."""
+    if mention.target == "motor-drive" and mention.open:
+        if any(token.kind == "power" for token in clause.facts):
+            return replace(mention, targets=((ASIDE, 1.0),), open=False)
+        return mention
     mounted = any(token.kind == "mount" for token in clause.facts)
     if mention.target == "spare-parts" and mention.words <= 2 and mounted:
         return replace(mention, targets=((ASIDE, 1.0),), open=False)

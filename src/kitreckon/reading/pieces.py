@@ -12,9 +12,17 @@ from kitreckon.reading.clauses import Clause
 from kitreckon.reading.confidence import Scale, Signs
 from kitreckon.reading.lexicon import ASIDE, MACHINE, THING
 from kitreckon.reading.model import Likely, ReadPiece
-from kitreckon.reading.passage import HEAD, Passage, kinds_of
-from kitreckon.reading.state import States, parts_missing
+from kitreckon.reading.passage import HEAD, Passage, idle, kinds_of
+from kitreckon.reading.state import States, missing_part
 from kitreckon.reading.why import reasons_of
+
+
+_SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
+
+
+def seats_of(kinds: Mapping[str, Kind], kind: str) -> tuple[str, ...]:
+    """Return where a kind goes; nothing for one that is not in the catalogue."""
+    return tuple(kinds[kind].seats) if kind in kinds else ()
 
 
 class Maker:
@@ -38,11 +46,11 @@ class Maker:
         scope = [own, *following]
         kind = mention.target
         qty, set_of = facts.count_of(passage, mention, following, self._habits)
-        mount, series = facts.mount_of(kind, scope)
-        if mount is None:  # "on a 2MT arbor": the arbor is named, the mount is the chuck's
+        mount, series = facts.mount_of(kind, scope, self._habits)
+        if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount
             nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
-            seats = [c for c in nexts if c.link in {"with", "from", "for"}]
-            mount = facts.mount_of(kind, seats)[0]
+            joined = [c for c in nexts if c.link in {"with", "from", "for"}]
+            mount = facts.mount_of(kind, [*scope, *joined], self._habits)[0]
         size = facts.size_of(passage, mention, scope, self._habits, set_of)
         text = _own_text(passage, mention, scope)
         signs = signs_of(passage, mention)
@@ -56,7 +64,7 @@ class Maker:
             series=series,
             back=self._states.back(text),
             condition=self._states.condition(text),
-            parts_missing=self._missing(passage, kind, following),
+            parts_missing=tuple(self.parts_gone(passage, mention)),
             unsafe=self._states.danger(text),
             state="absent" if self.absent(passage, mention) else "here",
             confidence=round(sure, 4),
@@ -66,11 +74,26 @@ class Maker:
             text=passage.shown[own.start : scope[-1].end].strip(" ,;.("),
         )
 
-    def _missing(self, passage: Passage, kind: str, following: Sequence[Clause]) -> tuple[str, ...]:
-        if kind not in self._kinds:
-            return ()
-        texts = [passage.low[max(0, c.start - 10) : c.end] for c in following]
-        return parts_missing(self._kinds[kind], texts, self._states.missing)
+    def parts_gone(self, passage: Passage, mention: Mention) -> dict[str, list[Mention]]:
+        """Return the parts said to be missing of a thing, each with the mentions that say so."""
+        kind = self._kinds.get(mention.target)
+        if kind is None or not kind.parts:
+            return {}
+        gone: dict[str, list[Mention]] = {}
+        for number in range(mention.clause, len(passage.clauses)):
+            clause = passage.clauses[number]
+            start = mention.end if number == mention.clause else clause.start - len(clause.word) - 1
+            part = missing_part(kind, passage.low[max(0, start) : clause.end], self._states.missing)
+            inside = [
+                m
+                for m in kinds_of(passage.mentions)
+                if m.clause == number and m.start >= mention.end and not idle(m)
+            ]
+            if part is None and inside and number != mention.clause:
+                break
+            if part is not None:
+                gone.setdefault(part, []).extend(inside)
+        return gone
 
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
@@ -88,13 +111,18 @@ class Maker:
 def _own_text(passage: Passage, mention: Mention, scope: Sequence[Clause]) -> str:
     inside = [m for m in passage.mentions if m.clause == mention.clause and m is not mention]
     start = max((m.end for m in inside if m.end <= mention.start), default=scope[0].start)
-    end = min((m.start for m in inside if m.start >= mention.end), default=scope[-1].end)
+    heads = [
+        m.start
+        for m in passage.mentions
+        if m.start >= mention.end and passage.link(m) in HEAD | {"with"} and not idle(m)
+    ]
+    end = min(heads, default=len(passage.low))
     return passage.low[start:end]
 
 
 def following_clauses(passage: Passage, mention: Mention) -> list[Clause]:
     """Return the clauses after a mention that say something of it: those that name nothing."""
-    named = {m.clause for m in passage.mentions if m.target not in {MACHINE, ASIDE}}
+    named = {m.clause for m in passage.mentions if m.target not in {MACHINE, ASIDE} and not idle(m)}
     if any(
         m.clause == mention.clause and m.start > mention.start for m in kinds_of(passage.mentions)
     ):

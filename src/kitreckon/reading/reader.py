@@ -13,7 +13,7 @@ from kitreckon.reading.adverts import Adverts
 from kitreckon.reading.chart import NOTHING, Mention
 from kitreckon.reading.lexicon import THING, Lexicon
 from kitreckon.reading.model import Likely, ReadPiece, TextReading
-from kitreckon.reading.passage import HEAD, Passage, Taker, first_thing, kinds_of
+from kitreckon.reading.passage import HEAD, Passage, Taker, first_thing, idle, kinds_of
 from kitreckon.reading.pieces import Maker
 from kitreckon.reading.suggest import Suggestions
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT, fold
@@ -54,7 +54,8 @@ class Reader:
             return self._corrected(text, said, passage, main, reasons)
         if main is None or main.target in NOTHING:
             return _nothing(text, passage, main, reasons)
-        mentions = [main, *_beside(passage, main)]
+        eaten = {id(m) for gone in self._maker.parts_gone(passage, main).values() for m in gone}
+        mentions = [main, *(m for m in _beside(passage, main) if id(m) not in eaten)]
         pieces = tuple(self._maker.piece(passage, mention) for mention in mentions)
         none = round(max(0.0, 1.0 - pieces[0].confidence - _rest(pieces[0])), 4)
         return TextReading(text, none, pieces, (), tuple(reasons))
@@ -96,7 +97,7 @@ def _beside(passage: Passage, main: Mention) -> list[Mention]:
     out = []
     for mention in kinds_of(passage.mentions):
         link = passage.link(mention)
-        if mention is main or mention.target == main.target:
+        if mention is main or mention.target == main.target or idle(mention):
             continue
         if link in HEAD or (link == "with" and not mention.open):
             out.append(mention)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -96,25 +96,16 @@ def _plain(text: str) -> str:
     return _SPACE.sub(" ", text.strip().lower())
 
 
-def parts_missing(
-    kind: Kind, clause_texts: Sequence[str], missing: re.Pattern[str]
-) -> tuple[str, ...]:
-    """Return the ids of the kind's parts that the texts say are missing."""
-    found: dict[str, None] = {}
-    for text in clause_texts:
-        said = missing.search(text)
-        if said is None:
-            continue
-        rest = f" {text[said.end() :]} "
-        best = max(
-            (
-                (len(name), part.id)
-                for part in kind.parts
-                for name in part.names
-                if f" {name.lower()}" in rest
-            ),
-            default=None,
-        )
-        if best is not None:
-            found.setdefault(best[1])
-    return tuple(found)
+def missing_part(kind: Kind, text: str, missing: re.Pattern[str]) -> str | None:
+    """Return the id of the kind's part that a text says is missing: the longest name wins."""
+    said = missing.search(text)
+    if said is None:
+        return None
+    rest = " ".join(re.findall(r"[a-z]+", text[said.end() :])[:4])
+    named = [
+        (len(name), part.id)
+        for part in kind.parts
+        for name in part.names
+        if re.search(rf"\b{re.escape(name.lower())}s?\b", rest)
+    ]
+    return max(named)[1] if named else None

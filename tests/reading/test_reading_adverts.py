@@ -1,0 +1,96 @@
+"""Whole adverts of our own: what is with the machine, what is said to be missing."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.reading import Reader, TextReading
+
+
+@cache
+def reader() -> Reader:
+    catalogue = open_catalogue()
+    return Reader(catalogue.kinds, catalogue.rules)
+
+
+def here(reading: TextReading) -> list[str]:
+    return [piece.kind for piece in reading.pieces if piece.state == "here"]
+
+
+def absent(reading: TextReading) -> list[str]:
+    return [piece.kind for piece in reading.pieces if piece.state == "absent"]
+
+
+def test_pieces_stand_in_the_order_of_mention():
+    reading = reader().read_advert(
+        "13in engine lathe for sale. Comes with 6 in 3 jaw chuck, live centre and a faceplate. "
+        "Also a steady rest. $1,900, call 555 0100."
+    )
+    assert here(reading) == ["chuck-3-jaw", "centre-live", "faceplate", "steady-rest"]
+    assert reading.asking_text == "$1,900"
+    assert "lathe" in reading.machine_text
+
+
+def test_the_machine_its_sizes_and_the_deal_are_no_pieces():
+    reading = reader().read_advert(
+        "Swing 330 mm, 1000 between centres. Spindle bore 38 mm, tailstock MT3. 2 hp motor, "
+        "single phase. Runs well. Collection only."
+    )
+    assert here(reading) == []
+
+
+def test_a_story_of_earlier_times_is_left_out():
+    reading = reader().read_advert(
+        "Bench lathe with 4 jaw chuck. The previous owner had a taper attachment and a "
+        "milling attachment. I kept the quick change tool post."
+    )
+    assert here(reading) == ["chuck-4-jaw"]
+
+
+def test_things_said_to_be_missing_are_absent_and_never_here():
+    reading = reader().read_advert(
+        "Lathe with 3-jaw chuck and faceplate. No steady, never did find the follow rest. "
+        "Missing the thread dial. The change gears are long gone."
+    )
+    assert here(reading) == ["chuck-3-jaw", "faceplate"]
+    assert absent(reading) == ["steady-rest", "follow-rest", "thread-dial", "change-gears"]
+
+
+def test_a_thing_found_after_all_is_here():
+    reading = reader().read_advert(
+        "The lathe came without a faceplate; I found a 9in faceplate for it later."
+    )
+    assert here(reading) == ["faceplate"]
+    assert absent(reading) == []
+
+
+def test_list_lines_are_read_one_by_one():
+    reading = reader().read_advert(
+        "Tooling:\n- 8 in 4-jaw chuck D1-4\n- 12 AXA holders\n- set of 17 5C collets\n- manual"
+    )
+    assert [(p.kind, p.qty, p.set_of) for p in reading.pieces] == [
+        ("chuck-4-jaw", 1, None),
+        ("toolholder-quick-change", 12, None),
+        ("collets-5c", 1, 17),
+        ("manual", 1, None),
+    ]
+
+
+def test_bare_chucks_in_the_plural_are_the_two_usual_ones_to_be_asked_about():
+    reading = reader().read_advert("Small lathe, with all chucks and a live centre.")
+    assert here(reading) == ["chuck-3-jaw", "chuck-4-jaw", "centre-live"]
+    assert [piece.kind for piece in reading.questions] == ["chuck-3-jaw", "chuck-4-jaw"]
+
+
+def test_a_holder_left_open_is_settled_by_the_post_named_elsewhere():
+    quick = reader().read_advert("QCTP. Various tool holders.")
+    old = reader().read_advert("Old lathe. Tool post and various tool holders.")
+    assert here(quick) == ["toolpost-quick-change", "toolholder-quick-change"]
+    assert here(old) == ["toolpost-lantern", "toolholder-lantern"]
+
+
+def test_an_advert_for_nothing_has_no_pieces():
+    reading = reader().read_advert("Wanted: honest buyer. Cash on collection.")
+    assert reading.pieces == ()
+    assert reading.none_confidence > 0.5

@@ -1,0 +1,265 @@
+"""How single things are read: one rule of the trade, or of writing, a test."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.count import Correction
+from kitreckon.reading import ReadPiece, Reader
+
+
+@cache
+def reader() -> Reader:
+    catalogue = open_catalogue()
+    return Reader(catalogue.kinds, catalogue.rules)
+
+
+def piece(text: str) -> ReadPiece:
+    return reader().read_line(text).pieces[0]
+
+
+def kinds(text: str) -> list[str]:
+    return [p.kind for p in reader().read_line(text).pieces]
+
+
+def test_a_bare_chuck_is_an_open_question_with_its_likely_answers_in_order():
+    read = piece("chuck")
+    assert not read.taken
+    assert read.kind == "chuck-3-jaw"
+    assert read.others[0].kind == "chuck-4-jaw"
+    assert read.confidence >= read.others[0].confidence > 0
+
+
+def test_a_bare_chuck_with_a_taper_is_a_drill_chuck():
+    assert piece("chuck JT33").kind == "drill-chuck"
+
+
+def test_a_bare_chuck_with_a_spindle_nose_is_a_lathe_chuck():
+    assert piece("chuck, D1-4").kind == "chuck-3-jaw"
+
+
+def test_a_shared_noun_serves_both():
+    assert kinds("3 & 4 jaw chucks") == ["chuck-3-jaw", "chuck-4-jaw"]
+    assert kinds("fixed and travelling steadies") == ["steady-rest", "follow-rest"]
+    assert kinds("live and dead centres") == ["centre-live", "centre-dead"]
+
+
+def test_what_is_with_the_thing_comes_after_it():
+    assert kinds("4 jaw chuck w/ reverse jaws") == ["chuck-4-jaw", "chuck-jaws"]
+
+
+def test_run_on_things_are_two():
+    assert kinds("face plate some tooling") == ["faceplate", "cutters-mixed"]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("drill chuck key", "chuck-key"),
+        ("drill chuck arbor", "drill-chuck-arbor"),
+        ("dial indicator stand", "indicator-stand"),
+        ("threading dial indicator", "thread-dial"),
+        ("tool post grinder", "toolpost-grinder"),
+        ("collet chuck", "chuck-collet"),
+        ("spanner for the clamp set", "wrenches"),
+        ("jaws for my 4 jaw chuck", "chuck-jaws"),
+    ],
+)
+def test_a_following_word_turns_the_meaning(text: str, kind: str):
+    assert piece(text).kind == kind
+
+
+@pytest.mark.parametrize("text", ["collet rack", "tool holder rack", "end mill case"])
+def test_what_only_stores_a_thing_is_no_accessory(text: str):
+    assert reader().read_line(text).pieces == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("chcuk 4 jaw", "chuck-4-jaw"),
+        ("stedy rest", "steady-rest"),
+        ("knurlling tool", "knurling-tool"),
+        ("reamrs", "reamers"),
+        ("micromter", "micrometer"),
+        ("toolpsot grinder", "toolpost-grinder"),
+    ],
+)
+def test_slips_of_the_keys_are_put_right(text: str, kind: str):
+    assert piece(text).kind == kind
+
+
+@pytest.mark.parametrize("word", ["chance", "check", "voice", "form", "matter", "bring"])
+def test_plain_words_are_not_taken_for_slips(word: str):
+    assert reader().read_line(f"a {word}").pieces == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "qty", "set_of"),
+    [
+        ("31 5C collets", 31, None),
+        ("set of 13 R8 collets", 1, 13),
+        ("(3) boring bars", 3, None),
+        ("boring bars (3)", 3, None),
+        ("boring bars x2", 2, None),
+        ("2 off MT3 sleeves", 2, None),
+        ("pair of parallels", 2, None),
+        ("a dozen lathe dogs", 12, None),
+        ("two 6 inch vises", 2, None),
+        ("35 pcs 5C collet set", 1, 35),
+        ("14-pc reamer set", 1, 14),
+        ("R8 collets 1/8 to 3/4 by 16ths", 1, 11),
+        ("3 jaw chuck", 1, None),
+        ("2 flute end mill", 1, None),
+        ("1965 faceplate", 1, None),
+        ("a steady or two", 1, None),
+        ("micrometers 0-1 1-2", 2, None),
+    ],
+)
+def test_how_many_there_are(text: str, qty: int, set_of: int | None):
+    read = piece(text)
+    assert (read.qty, read.set_of) == (qty, set_of)
+
+
+@pytest.mark.parametrize(
+    ("text", "size_mm"),
+    [
+        ('6" 4 jaw', 152.4),
+        ("six inch 4 jaw", 152.4),
+        ("200mm faceplate", 200.0),
+        ("3/4 boring bar", 19.05),
+        ("1-1/4 in boring bar", 31.75),
+        ("keyless drill chuck 1-13mm", 13.0),
+        ("0-300 mm height gauge", 300.0),
+        ("angle plate 100 x 150 x 125 mm", 150.0),
+        ("three jaw for the 10in lathe", None),
+        ("3 jaw chuck", None),
+        ("ER32 collets", None),
+        ("JT33 arbor", None),
+        ("end mills 1/8 to 1/2", None),
+        ("58 pc clamping kit, 3/8 studs", None),
+        ("dial indicator .0005", None),
+        ("steady for a 13 inch lathe", None),
+    ],
+)
+def test_a_size_is_the_piece_s_own_or_none(text: str, size_mm: float | None):
+    size = piece(text).size
+    assert (round(size.mm, 3) if size else None) == size_mm
+
+
+@pytest.mark.parametrize(
+    ("text", "mount", "series"),
+    [
+        ("3 jaw chuck D1-4", "D1-4", None),
+        ("live centre no 3 morse", "MT3", None),
+        ("drill chuck JT33 on 2MT arbor", "MT2", None),
+        ("5C lever collet chuck, D1-6", "D1-6", None),
+        ("faceplate 1-1/2-8", "1-1/2-8", None),
+        ("R8 to ER32 collet chuck", "R8", "ER32"),
+        ("ER40 collets", None, "ER40"),
+        ("AXA tool post", None, "AXA"),
+        ("M10 tap", None, None),
+    ],
+)
+def test_the_mount_is_the_machine_s_side(text: str, mount: str | None, series: str | None):
+    read = piece(text)
+    assert (read.mount, read.series) == (mount, series)
+    assert read.interface == (mount or series)
+
+
+@pytest.mark.parametrize(
+    ("text", "condition"),
+    [
+        ("steady rest, good", "good"),
+        ("live centre as new", "excellent"),
+        ("live centre, brand new", "new"),
+        ("4 jaw, worn", "poor"),
+        ("drill chuck, very good", "very-good"),
+        ("mill vise, usable", "fair"),
+        ("3 jaw for parts", "scrap"),
+        ("4 jaw chuck", None),
+    ],
+)
+def test_condition_words_are_read(text: str, condition: str | None):
+    assert piece(text).condition == condition
+
+
+def test_a_danger_is_kept_in_its_own_word():
+    assert piece("6in 3 jaw, cracked body").unsafe == "cracked"
+    assert piece("6in 3 jaw, no cracks").unsafe == ""
+
+
+def test_missing_parts_are_the_kind_s_own():
+    assert "key" in piece("8in 4 jaw chuck, no key").parts_missing
+    assert piece("8in 4 jaw chuck with key").parts_missing == ()
+    assert piece("8in 4 jaw chuck, no key").state == "here"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no steady",
+        "never found the steady rest",
+        "missing the steady rest",
+        "steady rest not included",
+        "without a steady rest",
+        "didn't come with a steady",
+        "steady rest is missing",
+    ],
+)
+def test_a_thing_said_to_be_missing_is_absent(text: str):
+    read = piece(text)
+    assert (read.kind, read.state) == ("steady-rest", "absent")
+
+
+@pytest.mark.parametrize(
+    "text", ["no. 3 centre drill", "steady rest, no wear", "most of the missing change gears"]
+)
+def test_not_every_no_says_that_it_is_missing(text: str):
+    assert piece(text).state == "here"
+
+
+@pytest.mark.parametrize(
+    ("text", "back"),
+    [("4 jaw, plain back", "plain"), ("direct mount 4 jaw chuck", "direct"), ("4 jaw chuck", None)],
+)
+def test_how_a_chuck_is_held_is_read(text: str, back: str | None):
+    assert piece(text).back == back
+
+
+def test_a_correction_wins_the_next_time_and_only_for_that_text():
+    catalogue = open_catalogue()
+    said = (Correction("c1", "the gubbins", "change-gears"), Correction("c2", "oil can", ""))
+    corrected = Reader(catalogue.kinds, catalogue.rules, said)
+    again = corrected.read_line("The  Gubbins!").pieces[0]
+    assert (again.kind, again.taken, again.confidence) == ("change-gears", True, 1.0)
+    assert corrected.read_line("oil can").pieces == ()
+    assert corrected.read_line("other gubbins").pieces == ()
+
+
+def test_a_correction_keeps_what_was_said_beside_the_kind():
+    catalogue = open_catalogue()
+    corrected = Reader(
+        catalogue.kinds, catalogue.rules, (Correction("c1", "8in chuck, worn", "chuck-6-jaw"),)
+    )
+    read = corrected.read_line("8in chuck, worn").pieces[0]
+    assert (read.kind, read.size.mm, read.condition) == ("chuck-6-jaw", 203.2, "poor")
+
+
+def test_every_answer_says_which_words_spoke_for_it():
+    words = open_catalogue().words
+    for text in ("6in 4 jaw chcuk", "drill chuck key", "chuck", "K12 160", "2 & 3 jaw chucks"):
+        for read in reader().read_line(text).pieces:
+            assert read.why
+            assert all(words.sentences[reason.id] for reason in read.why)
+
+
+def test_confidences_of_a_line_never_exceed_one_together():
+    for text in ("chuck", "tool post", "collets", "6in 4 jaw"):
+        reading = reader().read_line(text)
+        first = reading.pieces[0]
+        total = first.confidence + sum(o.confidence for o in first.others) + reading.none_confidence
+        assert 0.99 <= total <= 1.01
