@@ -29,7 +29,6 @@ class Line:
     worth_mean: Money
     part_out_mean: Money
     floor: Money
-    unsafe: bool = False
 
 
 def a_line(worth: float, part_out: float, floor: float) -> Line:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
@@ -76,6 +77,17 @@ def again(
     return _reckon(visit or reckoning.visit, workings, *given, fits=fits or {})
 
 
+@lru_cache(maxsize=8)
+def _prices(
+    catalogue: Catalogue,
+    preferences: Preferences,
+    own_prices: tuple[OwnPrice, ...],
+    purchases: tuple[Purchase, ...],
+) -> Prices:
+    """Keep the prices of the last few settings: they are the same for every visit."""
+    return Prices(catalogue, preferences, own_prices, purchases)
+
+
 def _workings(
     machine: Machine,
     catalogue: Catalogue,
@@ -84,7 +96,7 @@ def _workings(
     own_prices: Sequence[OwnPrice],
     purchases: Sequence[Purchase],
 ) -> Workings:
-    prices = Prices(catalogue, preferences, own_prices, purchases)
+    prices = _prices(catalogue, preferences, tuple(own_prices), tuple(purchases))
     slots = slots_of(catalogue.outfits.get(machine.machine_class), machine)
     ground = Ground(
         machine,
@@ -134,6 +146,11 @@ def _reckon(
     made, adds = offer(
         ground.machine, visit, values, ground.catalogue, ground.preferences, others, revalue
     )
+    taken = values
+    if made.let_him_keep:  # what is left with him covers nothing, and another may
+        kept = set(made.let_him_keep)
+        covered, taken = valued([line for line in lines if line.piece.id not in kept])
+        values = {**values, **taken}
     return Reckoning(
         ground.machine,
         visit,
@@ -143,7 +160,7 @@ def _reckon(
         values,
         gaps(covered, ground),
         not_looked(covered, ground, workings.if_there),
-        _bundle(values, adds, ground),
+        _bundle(taken, adds, ground),
         made,
         shelf,
         own_prices,

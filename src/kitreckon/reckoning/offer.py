@@ -45,11 +45,6 @@ class Valued(Protocol):
         """What the seller is taken to want for it, as it stands."""
         ...
 
-    @property
-    def unsafe(self) -> bool:
-        """Whether it has a danger."""
-        ...
-
 
 Revalue = Callable[[frozenset[str]], Mapping[str, Valued]]
 
@@ -84,12 +79,17 @@ def offer(
     offer, and before any cap.
     """
     pieces = tuple(piece for piece in visit.pieces if not piece.his and piece.id in values)
-    kept, values = _let_him_keep(pieces, values, revalue)
+    floors = _floors(pieces, values, catalogue, preferences)
+    kept, values = _let_him_keep(pieces, values, floors, revalue)
     taken = [piece for piece in pieces if piece.id not in kept]
-    adds = _adds(taken, values, preferences)
+    adds = _adds(taken, values, floors, preferences)
     judged = judge_findings(machine, visit.findings, catalogue, preferences)
     figures = _figures(machine, judged, adds, catalogue, preferences)
-    let_go = tuple(_keep_reason(piece, values) for piece in pieces if piece.id in kept)
+    let_go = tuple(
+        _keep_reason(piece, values[piece.id], floors[piece.id])
+        for piece in pieces
+        if piece.id in kept
+    )
     if figures is None:
         stop = judged.stop or (because("offer-no-bare-price"),)
         reasons = (*judged.reasons, *_adds_reasons(adds, taken), *let_go)
@@ -207,19 +207,31 @@ def _next_best(machine: Machine, others: Sequence[Reckoning]) -> _Rival | None:
     return best if best is not None and best.gain.minor > 0 else None
 
 
-def floor_of(piece: Piece, value: Valued) -> Money:
-    """Return what the seller is taken to want for a piece.
+def _floors(
+    pieces: Sequence[Piece],
+    values: Mapping[str, Valued],
+    catalogue: Catalogue,
+    preferences: Preferences,
+) -> dict[str, Money]:
+    """Return what the seller is taken to want for each piece.
 
-    His own word where he gave it. Otherwise the lot price, but no more than selling it himself
-    would leave him: nobody holds out for a thing he would have to pay to be rid of.
+    His own word where he gave it, whatever state the piece is in. Otherwise the lot price, but
+    no more than selling it himself would leave him: nobody holds out for a thing he would have
+    to pay to be rid of.
     """
-    if value.unsafe and piece.floor is None:
-        return Money.zero(value.floor.currency)
-    return value.floor if piece.floor is not None else min(value.floor, value.part_out_mean)
+    return {
+        piece.id: min(values[piece.id].floor, values[piece.id].part_out_mean)
+        if piece.floor is None
+        else _own(piece.floor, catalogue, preferences)
+        for piece in pieces
+    }
 
 
 def _let_him_keep(
-    pieces: Sequence[Piece], values: Mapping[str, Valued], revalue: Revalue | None
+    pieces: Sequence[Piece],
+    values: Mapping[str, Valued],
+    floors: Mapping[str, Money],
+    revalue: Revalue | None,
 ) -> tuple[frozenset[str], Mapping[str, Valued]]:
     """Pieces whose floor is above what the deal would lose without them, and the values then.
 
@@ -229,11 +241,9 @@ def _let_him_keep(
     kept: frozenset[str] = frozenset()
     while True:
         losses = [
-            (_excess(piece, values, revalue, kept), piece.id)
+            (floors[piece.id].minor - _loss(piece.id, values, revalue, kept), piece.id)
             for piece in pieces
-            if piece.id not in kept
-            and piece.floor is not None
-            and floor_of(piece, values[piece.id]) > values[piece.id].part_out_mean
+            if piece.id not in kept and floors[piece.id] > values[piece.id].part_out_mean
         ]
         excess, worst = max(losses, default=(0, ""))
         if excess <= 0:
@@ -243,23 +253,26 @@ def _let_him_keep(
             values = {**values, **revalue(kept)}
 
 
-def _excess(
-    piece: Piece, values: Mapping[str, Valued], revalue: Revalue | None, kept: frozenset[str]
+def _loss(
+    piece_id: str, values: Mapping[str, Valued], revalue: Revalue | None, kept: frozenset[str]
 ) -> int:
-    """How far the floor of a piece is above what the deal would lose without it."""
-    floor = floor_of(piece, values[piece.id]).minor
+    """Return what the deal would lose without a piece, when what it displaced takes its place."""
     if revalue is None:
-        return floor - values[piece.id].worth_mean.minor
-    out = kept | {piece.id}
+        return values[piece_id].worth_mean.minor
+    out = kept | {piece_id}
     rest = {other: value for other, value in revalue(out).items() if other not in out}
     then = sum(value.worth_mean.minor for value in rest.values())
-    now = sum(values[other].worth_mean.minor for other in (*rest, piece.id))
-    return floor - (now - then)
+    return sum(values[other].worth_mean.minor for other in (*rest, piece_id)) - then
 
 
-def _adds(taken: Sequence[Piece], values: Mapping[str, Valued], preferences: Preferences) -> Adds:
+def _adds(
+    taken: Sequence[Piece],
+    values: Mapping[str, Valued],
+    floors: Mapping[str, Money],
+    preferences: Preferences,
+) -> Adds:
     nothing = Money.zero(preferences.currency)
-    opening = sum((floor_of(piece, values[piece.id]) for piece in taken), nothing)
+    opening = sum((floors[piece.id] for piece in taken), nothing)
     limit = sum((values[piece.id].worth_mean for piece in taken), nothing)
     return Adds(opening, split(opening, limit, preferences.power), limit)
 
@@ -281,11 +294,6 @@ def _adds_reasons(adds: Adds, taken: Sequence[Piece]) -> tuple[Reason, ...]:
     return (because("offer-pieces-add", count=len(taken), least=adds.opening, most=adds.limit),)
 
 
-def _keep_reason(piece: Piece, values: Mapping[str, Valued]) -> Reason:
-    value = values[piece.id]
-    return because(
-        "offer-let-him-keep",
-        kind=Term("kind", piece.kind or ""),
-        floor=floor_of(piece, value),
-        worth=value.worth_mean,
-    )
+def _keep_reason(piece: Piece, value: Valued, floor: Money) -> Reason:
+    kind = Term("kind", piece.kind or "")
+    return because("offer-let-him-keep", kind=kind, floor=floor, worth=value.worth_mean)

@@ -113,7 +113,6 @@ class Means:
     worth_mean: Money
     part_out_mean: Money
     floor: Money
-    unsafe: bool
 
 
 def means_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Means:
@@ -121,13 +120,12 @@ def means_of(line: Line, units: Sequence[UnitWorth], ground: Ground) -> Means:
     currency = ground.prices.currency
     nothing = Money.zero(currency)
     if line.piece.unsafe or line.piece.his:
-        return Means(nothing, nothing, nothing, bool(line.piece.unsafe))
+        return Means(nothing, nothing, nothing)
     worth = sum(unit.mean for unit in units) + (line.units - len(units)) * line.part_mean
     return Means(
         Money(worth, currency),
         Money(line.units * line.part_mean, currency),
         Money(_floor(line, ground), currency),
-        False,
     )
 
 
