@@ -14,6 +14,10 @@ def test_r8_collets_go_into_an_r8_spindle_alone(catalogue: Catalogue) -> None:
     assert fit(a_piece("collets-r8"), a_mill(spindle_socket="ISO40"), catalogue).verdict == "misfit"
 
 
+def test_a_spindle_made_for_the_collet_takes_it(catalogue: Catalogue) -> None:
+    assert fit(a_piece("collets-5c"), a_lathe(spindle_socket="5C"), catalogue).verdict == "fits"
+
+
 def test_5c_wants_a_draw_tube_where_the_bore_passes_it(catalogue: Catalogue) -> None:
     assert kinds(fit(a_piece("collets-5c"), a_lathe(), catalogue)) == ["collet-adapter"]
 

@@ -171,6 +171,26 @@ def test_chuck_near_the_swing_is_cautioned(catalogue: Catalogue) -> None:
     assert "chuck-past-swing" in found.cautions
 
 
+def test_chuck_that_turns_over_the_bed_alone_is_cautioned(catalogue: Catalogue) -> None:
+    lathe = a_lathe(swing_over_cross_slide=length("6in"))
+    found = fit(a_piece("chuck-4-jaw", mount="D1-4", size="8in"), lathe, catalogue)
+    assert "over-cross-slide" in said(found)
+
+
+def test_measured_thread_is_the_nominal_one_within_its_band(catalogue: Catalogue) -> None:
+    lathe = a_lathe(nose="1-1/2-8")
+    near = fit(a_piece("chuck-3-jaw", mount="1.495-8"), lathe, catalogue)
+    assert "same-thread" in said(near)
+    under = fit(a_piece("chuck-3-jaw", mount="1.450-8"), lathe, catalogue)
+    assert under.verdict == "misfit"
+
+
+def test_pitch_not_stated_is_measured(catalogue: Catalogue) -> None:
+    found = fit(a_piece("chuck-3-jaw", mount="M39x4"), a_lathe(nose="M39"), catalogue)
+    assert found.verdict == "unknown"
+    assert found.settle is not None and found.settle.question.id == "measure-both-pitches"
+
+
 def test_swing_not_known_is_not_assumed(catalogue: Catalogue) -> None:
     found = fit(a_piece("chuck-4-jaw", mount="D1-4", size="14in"), a_lathe(swing=None), catalogue)
     assert found.verdict == "fits"

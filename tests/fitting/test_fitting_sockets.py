@@ -173,6 +173,12 @@ def test_what_needs_a_drawbar_gets_no_sleeve(catalogue: Catalogue, kind: str) ->
     assert "drawbar-needed" in said(found)
 
 
+def test_a_headstock_sleeve_is_open_behind(catalogue: Catalogue) -> None:
+    chuck = a_piece("chuck-collet", mount="MT3", text="ER32 chuck on MT3")
+    found = fit(chuck, a_lathe(), catalogue)
+    assert ids(found) == ["taper-sleeve:MT5-MT3"]
+
+
 def test_tang_drill_goes_into_a_mill_through_a_sleeve(catalogue: Catalogue) -> None:
     found = fit(a_piece("drills-taper-shank", mount="MT2"), a_mill(), catalogue)
     assert ids(found) == ["taper-sleeve:R8-MT2"]

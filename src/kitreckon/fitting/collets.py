@@ -24,6 +24,8 @@ def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return fits(because("held-by-shank"))
     if mount is None:
         return unknown("piece.mount", because("measure-collet"), minutes=1.0)
+    if mount == bench.machine.spindle_socket:
+        return fits(because("collet-in-spindle", mount=mount))
     if mount in bench.standards.cones:
         return _in_spindle(piece, kind, mount, bench)
     system = bench.standards.collets.get(mount)
@@ -41,8 +43,6 @@ def _in_spindle(piece: Piece, kind: Kind, mount: str, bench: Bench) -> Fit:
     socket = bench.machine.spindle_socket
     if socket is None:
         return unknown("spindle_socket", measure_socket(bench, "spindle_socket"))
-    if socket == mount:
-        return fits(because("collet-in-spindle", mount=mount))
     return misfit(because("collet-other-spindle", mount=mount, socket=socket))
 
 

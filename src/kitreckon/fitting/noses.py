@@ -8,6 +8,7 @@ from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, ends, length, mm
 from kitreckon.fitting.model import Adapter, Fit, Measurement
+from kitreckon.fitting.threads import is_thread, same_thread
 from kitreckon.fitting.verdicts import (
     fits,
     fits_with,
@@ -48,12 +49,17 @@ def _on_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
         return unknown("piece.mount", question, minutes=1.0)
     if mount == nose:
         return _same_nose(piece, kind, nose, bench)
+    if is_thread(mount) and is_thread(nose):
+        same = same_thread(mount, nose)
+        if same is None:
+            return unknown("nose", because("measure-both-pitches", mount=mount, nose=nose))
+        if same:
+            return _same_thread(piece, kind, nose, bench)
     return _other_nose(piece, kind, mount, nose, bench)
 
 
 def _same_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
-    row = bench.standards.noses.get(nose)
-    if row is None or row.system != "screwed":
+    if not is_thread(nose):
         return fits(because("same-nose", nose=nose))
     return _same_thread(piece, kind, nose, bench)
 
@@ -235,6 +241,7 @@ def _in_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
     shown = {"size": length(size), "swing": length(swing)}
     if size > swing:
         return replace(misfit(because("past-swing", **shown)), cautions=fit.cautions)
+    fit = _over_cross_slide(fit, size, bench)
     plate = kind.id in _NO_PLATE
     if size > swing - bench.standards.rule("bed-clearance-mm") * (0.4 if plate else 2):
         return with_cautions(fit, ("chuck-past-swing",), because("near-swing", **shown))
@@ -242,6 +249,15 @@ def _in_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not plate and size > swing * bench.standards.rule(share) * 1.1:
         return with_cautions(fit, (), because("large-for-swing", **shown))
     return fit
+
+
+def _over_cross_slide(fit: Fit, size: float, bench: Bench) -> Fit:
+    """Say where a body turns over the bed but not over the cross slide."""
+    cross = mm(bench.machine.swing_over_cross_slide)
+    if cross is None or size <= cross:
+        return fit
+    reason = because("over-cross-slide", size=length(size), cross=length(cross))
+    return with_cautions(fit, ("chuck-past-swing",), reason)
 
 
 def shank_or_nose(piece: Piece, bench: Bench) -> str | None:

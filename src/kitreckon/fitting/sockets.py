@@ -7,7 +7,6 @@ the last resort, and loses length. What needs a drawbar gets no adapter that clo
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -15,6 +14,7 @@ from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, effort, ends, length, mm
 from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.fitting.threads import is_thread
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Cone
@@ -37,7 +37,6 @@ _BEARS_EXTENSION = frozenset({"drills-taper-shank", "reamers", "die-holder"})
 _STUB_SYSTEMS = ("Jacobs", "B")  # what a drill chuck sits on
 _SELF_HOLDING = ("Morse", "metric", "Jarno", "BS")
 _STEEP = ("7:24", "R8")
-_THREAD = re.compile(r"M\d+(\.\d+)?(x[\d.]+)?|[\d./-]*[\d]-\d+(\.\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +183,8 @@ def edge(bench: Bench, outside: str, inside: str) -> Edge | None:
     if not _room_inside(outer, inner, bench):
         return None
     if inner.system == "Morse" and outer.system in (*_SELF_HOLDING, *_STEEP):
-        return Edge(_sleeve(bench, outer, inner), closes_bore=True)
+        # a lathe's headstock sleeve is open behind; a drill sleeve ends in a tang
+        return Edge(_sleeve(bench, outer, inner), closes_bore=not bench.is_lathe)
     if inner.system in _STEEP and outer.system == "7:24":
         return Edge(_sleeve(bench, outer, inner), closes_bore=False)
     return None
@@ -249,15 +249,6 @@ def _is_stub(mount: str, bench: Bench) -> bool:
     """Tell a taper or thread behind a drill chuck from a shank."""
     cone = bench.standards.cones.get(mount)
     return cone.system in _STUB_SYSTEMS if cone else is_thread(mount)
-
-
-def is_thread(mount: str) -> bool:
-    """Whether a designation is a screw thread, by its spelling.
-
-    >>> [is_thread(name) for name in ("1-1/2-8", "M39x4", "3/8-24", "MT3", "5C", "D1-4")]
-    [True, True, True, False, False, False]
-    """
-    return _THREAD.fullmatch(mount) is not None
 
 
 def _on_arbor(piece: Piece, mount: str, socket: str, bench: Bench, where: Reason) -> Fit:

@@ -31,6 +31,9 @@ def read_pitch(text: str) -> float:
     return value
 
 
+_THREAD = re.compile(r"M\d+(\.\d+)?(x[\d.]+)?|[\d./-]*[\d]-\d+(\.\d+)?")
+_NEAR_MM = 0.5
+_SAME_PITCH = 0.005
 _SIZE = re.compile(
     r"(?:(?P<whole>\d{1,2})-)?(?P<over>\d{1,2})/(?P<under>\d{1,2})-(?P<tpi>[\d.]+)"
     r"|(?P<inches>\d?\d?\.?\d{1,4})-(?P<threads>[\d.]+)"
@@ -55,6 +58,43 @@ def thread_size_mm(name: str) -> tuple[float, float] | None:
         return float(found["inches"]) * 25.4, 25.4 / float(found["threads"])
     inches = Fraction(int(found["over"]), int(found["under"])) + int(found["whole"] or 0)
     return float(inches * Fraction("25.4")), 25.4 / float(found["tpi"])
+
+
+def is_thread(mount: str) -> bool:
+    """Whether a designation is a screw thread, by its spelling.
+
+    >>> [is_thread(name) for name in ("1-1/2-8", "M39x4", "3/8-24", "MT3", "5C", "D1-4")]
+    [True, True, True, False, False, False]
+    """
+    return _THREAD.fullmatch(mount) is not None
+
+
+def same_thread(one: str, other: str) -> bool | None:
+    """Whether two threads are one: same pitch, and the smaller in the band below the larger.
+
+    None where a pitch is not stated and the diameters leave it open.
+
+    >>> same_thread("1-1/2-8", "1.495-8"), same_thread("M39x4", "1-1/2-8")
+    (True, False)
+    >>> same_thread("M39", "M39x4"), same_thread("M39", "M33x3.5")
+    (None, False)
+    """
+    first, second = thread_size_mm(one), thread_size_mm(other)
+    if first is None or second is None:
+        majors = [_major_mm(one), _major_mm(other)]
+        return None if abs(majors[0] - majors[1]) < _NEAR_MM else False
+    if abs(first[1] - second[1]) > _SAME_PITCH * first[1]:
+        return False
+    larger, smaller = max(first[0], second[0]), min(first[0], second[0])
+    return smaller >= major_band_mm(larger, first[1])[0] - _NEAR_MM / 10
+
+
+def _major_mm(name: str) -> float:
+    size = thread_size_mm(name)
+    if size is not None:
+        return size[0]
+    bare = re.fullmatch(r"M([\d.]+)", name)
+    return float(bare[1]) if bare else 0.0
 
 
 def major_band_mm(major_mm: float, pitch_mm: float) -> tuple[float, float]:
