@@ -103,6 +103,13 @@ def test_a_chuck_half_as_large_as_wanted_covers_nothing() -> None:
     assert covering(reckoned(small), "chuck-3-jaw") == []
 
 
+def test_micrometers_cover_by_size_where_it_is_known() -> None:
+    small = a_piece("micrometer", qty=3, size="25mm")
+    assert covering(reckoned(small), "micrometer") == [("p-micrometer", 1)]
+    unknown = a_piece("micrometer", qty=3)
+    assert covering(reckoned(unknown), "micrometer") == [("p-micrometer", 3)]
+
+
 def test_the_shelf_covers_first_and_the_piece_here_is_surplus() -> None:
     own = a_piece("dial-indicator", id="mine")
     here = a_piece("dial-indicator", id="his")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kitreckon.catalogue.model import Catalogue, Kind, PriceTable, Tier, Want
 from kitreckon.count import Condition, Machine, Piece, Preferences
@@ -56,7 +57,8 @@ class Line:
     units: int
     per_unit: float  # price of one unit as sold, times this
     fit_chance: float
-    size_mm: float | None
+    size_mm: float | None  # as priced; the usual one where it is not known
+    own_mm: float | None  # of the piece itself, None when not known
     used: Triple | None  # good condition, one unit of the line
     singles: float  # mean gross price of the whole line, sold singly
     part: tuple[tuple[float, Condition, Triple], ...]
@@ -106,6 +108,7 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
         per_unit,
         chance,
         size,
+        length_mm(piece.size),
         used,
         singles,
         part,
@@ -290,7 +293,12 @@ def _price_reasons(
         return priced.reasons
     if size is None:
         return (*priced.reasons, because("price-main-size", kind=kind))
-    return (*priced.reasons, because("price-usual-size", kind=kind, size=Length.of_mm(size)))
+    return (*priced.reasons, because("price-usual-size", kind=kind, size=_length(size)))
+
+
+@lru_cache(maxsize=512)
+def _length(mm: float) -> Length:
+    return Length.of_mm(mm)
 
 
 def chance_wanted(tier: Tier, preferences: Preferences) -> float:
@@ -329,7 +337,7 @@ def in_use(
         if name not in shared:
             adapters = added(adapters, cost)
     adapters = scaled(adapters, 1.0 / max(line.units, 1))
-    wanted = chance_wanted(want.tier, ground.preferences) * window.grade(line.size_mm)
+    wanted = chance_wanted(want.tier, ground.preferences) * window.grade(line.own_mm)
     new = _cheapest_adequate(want, window, ground)
     parts: list[tuple[float, float, float, float]] = []
     for chance, grade, net in line.part:
@@ -355,13 +363,8 @@ def _saved(line: Line, grade: Condition, new: Triple | None, ground: Ground) -> 
 
 def _cheapest_adequate(want: Want, window: Window, ground: Ground) -> Triple | None:
     """Return the cheapest new thing that serves the want, delivered."""
-    best: Triple | None = None
-    for kind in want.any_of:
-        size = window_size_mm(ground.prices.table(kind), window, ground.machine)
-        priced = ground.prices.cheapest_new(kind, size)
-        if priced is None:
-            continue
-        figures = ground.prices.delivered(priced)
-        if best is None or mean_of(figures) < mean_of(best):
-            best = figures
-    return best
+    things = tuple(
+        (kind, window_size_mm(ground.prices.table(kind), window, ground.machine))
+        for kind in want.any_of
+    )
+    return ground.prices.cheapest_of(things)

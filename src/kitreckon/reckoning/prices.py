@@ -118,6 +118,10 @@ class Prices:
         for bought in purchases:
             self._bought.setdefault((bought.kind, bought.supply), []).append(bought)
         self._known: dict[tuple[str, float | None, str], Priced | None] = {}
+        self._cheapest: dict[
+            tuple[tuple[str, float | None], ...], tuple[float, float, float] | None
+        ] = {}
+        self._beside: dict[tuple[str, float | None], tuple[float, float, float]] = {}
         self._fitted: dict[tuple[str, float | None, str], Fitted | None] = {}
         self._hourly = self._setting(preferences.hourly, catalogue.shares.hourly, catalogue)
 
@@ -154,6 +158,16 @@ class Prices:
         priced = [price for price in known if price is not None]
         return min(priced, key=lambda price: price.mean) if priced else None
 
+    def cheapest_of(
+        self, things: tuple[tuple[str, float | None], ...]
+    ) -> tuple[float, float, float] | None:
+        """Return the cheapest new one of several kinds at their sizes, delivered."""
+        if things not in self._cheapest:
+            priced = [self.cheapest_new(kind, size) for kind, size in things]
+            known = [self.delivered(price) for price in priced if price is not None]
+            self._cheapest[things] = min(known, key=_mean, default=None)
+        return self._cheapest[things]
+
     def delivered(self, priced: Priced) -> tuple[float, float, float]:
         """Return low, typical and high with tax and freight, which a used piece has not."""
         if priced.supply == "used":
@@ -164,6 +178,12 @@ class Prices:
 
     def beside(self, kind: str, size_mm: float | None) -> tuple[float, float, float]:
         """Return what is bought beside one to put it on a machine: its backplate or arbor."""
+        key = (kind, size_mm)
+        if key not in self._beside:
+            self._beside[key] = self._bought_beside(kind, size_mm)
+        return self._beside[key]
+
+    def _bought_beside(self, kind: str, size_mm: float | None) -> tuple[float, float, float]:
         table = self._tables.get(kind)
         other = table.bought_with if table is not None else ""
         if not other or other == kind:
@@ -363,6 +383,10 @@ def _far(own: OwnPrice, size_mm: float | None) -> float:
     if own.size is None or size_mm is None:
         return 1e-9 if size_mm is not None else 0.0
     return abs(math.log(own.size.mm / size_mm)) if own.size.mm > 0.0 else math.inf
+
+
+def _mean(figures: tuple[float, float, float]) -> float:
+    return (figures[0] + 4.0 * figures[1] + figures[2]) / 6.0
 
 
 def bare(priced: Priced, loose: Priced | None, count: int) -> tuple[float, float, float]:

@@ -22,15 +22,15 @@ class Window:
     mount: str | None = None
 
     def grade(self, size_mm: float | None) -> float:
-        """Return how well a size serves: 1 within, falling to 0 at half the low or double the high.
+        """Return how well a size serves: 1 within, falling to 0 at 1.41 times beyond (judgement).
 
-        >>> Window(150.0, 160.0, 200.0).grade(160.0), Window(150.0, 160.0, 200.0).grade(75.0)
-        (1.0, 0.0)
+        >>> [round(Window(150.0, 160.0, 200.0).grade(size), 2) for size in (160.0, 210.0, 100.0)]
+        [1.0, 0.86, 0.0]
         """
         if size_mm is None or self.low_mm is None or self.high_mm is None or size_mm <= 0.0:
             return 1.0
         beyond = max(self.low_mm / size_mm, size_mm / self.high_mm)
-        return min(1.0, max(0.0, 1.0 - math.log2(beyond))) if beyond > 1.0 else 1.0
+        return min(1.0, max(0.0, 1.0 - 2.0 * math.log2(beyond))) if beyond > 1.0 else 1.0
 
 
 def length_mm(length: Length | None) -> float | None:
