@@ -33,6 +33,13 @@ def test_bore_between_body_and_tube_is_said(catalogue: Catalogue) -> None:
     assert found.reasons[0].id == "bore-between"
 
 
+def test_small_draw_collets_need_less_bore(catalogue: Catalogue) -> None:
+    small = a_piece("collets-other", mount="3C")
+    assert kinds(fit(small, a_lathe(bore=length("3/4in")), catalogue)) == ["collet-adapter"]
+    unsaid = fit(a_piece("collets-other", mount="4C"), a_lathe(bore=length("1in")), catalogue)
+    assert unsaid.settle is not None and unsaid.settle.question.id == "try-tube"
+
+
 def test_bore_not_known_needs_no_guess(catalogue: Catalogue) -> None:
     found = fit(a_piece("collets-5c"), a_lathe(bore=None), catalogue)
     assert kinds(found) == ["chuck-collet"]

@@ -91,5 +91,10 @@ def test_boring_bar_says_how_far_it_stands(catalogue: Catalogue, standards: Stan
     assert overhang_mm(standards, 12.7, carbide=True) == pytest.approx(3.5 * 25.4)
 
 
+def test_bars_and_bits_may_go_in_a_mills_boring_head(catalogue: Catalogue) -> None:
+    assert fit(a_piece("boring-bars", size="1/2in"), a_mill(), catalogue).verdict == "unknown"
+    assert fit(a_piece("tools-insert", size="1/2in"), a_mill(), catalogue).verdict == "misfit"
+
+
 def test_a_mill_has_no_compound(catalogue: Catalogue) -> None:
     assert fit(post(), a_mill(), catalogue).verdict == "misfit"

@@ -79,6 +79,10 @@ def test_every_kind_of_the_catalogue_gets_a_verdict_on_every_class(catalogue: Ca
             assert (one.verdict == "fits-with") == bool(one.adapters)
 
 
+def test_a_power_feed_is_made_for_one_table(catalogue: Catalogue) -> None:
+    assert fit(a_piece("power-feed"), a_mill(), catalogue).verdict == "unknown"
+
+
 def test_a_shaper_asks_for_its_clapper_box(catalogue: Catalogue) -> None:
     shaper = a_mill(machine_class="shaper", spindle_socket=None)
     for kind in ("toolholder-lantern", "toolbits"):

@@ -95,6 +95,9 @@ def _drawn(system: Collet, bench: Bench) -> Fit:
     if bore is not None and needed is not None:
         why = because("bore-between", mount=system.name, bore=length(bore), needed=length(needed))
         return _in_chuck(system.name, bench, why)
+    if bore is not None:
+        sizes = {"mount": system.name, "bore": length(bore), "body": length(system.body_mm)}
+        return unknown("piece.tried", because("try-tube", **sizes), minutes=5.0)
     return _in_chuck(system.name, bench, because("bore-not-known", mount=system.name))
 
 

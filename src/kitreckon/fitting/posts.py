@@ -11,6 +11,7 @@ from kitreckon.reasons import Term, because
 from kitreckon.standards import Standards, ToolPostSeries
 
 _POSTS = ("toolpost-quick-change", "toolpost-turret", "toolpost-lantern", "toolpost-rear")
+_ALSO_IN_MILLS = frozenset({"boring-bars", "toolbits"})  # a boring head or fly cutter takes them
 _PART_OF_POST = frozenset({"toolpost-grinder", "radius-attachment", "milling-attachment"})
 
 
@@ -98,6 +99,8 @@ def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a tool's shank in what holds tools on this machine."""
     if bench.machine.machine_class == "shaper":
         return unknown("piece.tried", because("try-in-clapper-box"), minutes=1.0)
+    if not bench.is_lathe and kind.id in _ALSO_IN_MILLS:
+        return unknown("piece.tried", because("try-in-boring-head"), minutes=1.0)
     if not bench.is_lathe:
         return misfit(because("no-compound"))
     size = mm(piece.size)

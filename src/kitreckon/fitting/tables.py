@@ -17,7 +17,7 @@ def fit_table(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a vise, a table, a clamp kit on the machine's table."""
     if bench.is_lathe:
         return misfit(because("no-table", piece=Term("kind", kind.id)))
-    if kind.machine_specific:
+    if kind.machine_specific or kind.id == "power-feed":  # made for one table and its screw
         question = because("try-on-machine", piece=Term("kind", kind.id))
         return unknown("piece.tried", question, minutes=4.0)
     if kind.id == "clamping-kit":
