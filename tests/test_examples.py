@@ -53,6 +53,27 @@ def test_the_readme_shows_every_command_and_every_report() -> None:
     assert [name for name in REPORTS if name not in told] == []
 
 
+def test_the_sheet_in_the_readme_is_sound() -> None:
+    (text,) = blocks("yaml")
+    sheet = read_sheet(text, "README.md", open_catalogue())
+    assert [piece.kind for piece in sheet.visit.pieces] == [
+        "chuck-4-jaw",
+        "centre-dead",
+        "faceplate",
+    ]
+    assert sheet.notices == ()
+
+
+def test_every_file_named_for_developers_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    named = re.findall(r"`(?:python )?((?:tests|catalogs|examples|book|reckoning|reports|commands|"
+                       r"screens|fitting|standards|reading)/[\w/.-]*\w)`", text)  # fmt: skip
+    rooms = ROOT / "src" / "kitreckon"
+    missing = [n for n in named if not (ROOT / n).exists() and not (rooms / n).exists()]
+    assert len(named) > 20
+    assert missing == []
+
+
 def test_the_two_commands_are_whole() -> None:
     (install,) = blocks("sh install")
     (tests,) = blocks("sh tests")

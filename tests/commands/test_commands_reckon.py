@@ -109,6 +109,12 @@ def test_reckon_shows_the_users_units_and_words(capsys: pytest.CaptureFixture[st
     assert "centre" in text
 
 
+def test_names_of_things_can_be_in_another_language(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Dreibackenfutter" in printed(capsys, "reckon", SHEET, "--language", "de")
+    assert main(["reckon", SHEET, "--language", "xx"]) == 1
+    assert "de, en, fr" in capsys.readouterr().err
+
+
 def test_more_bargaining_power_lowers_the_target_alone(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

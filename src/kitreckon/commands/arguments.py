@@ -94,6 +94,17 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for other programs")
 
 
+def add_style(parser: argparse.ArgumentParser) -> None:
+    """Add --units, --words and --language for commands that know no sheet's settings."""
+    parser.add_argument("--units", choices=("in", "mm"), default="in", help="units to show")
+    parser.add_argument(
+        "--words", choices=("british", "american"), default="american", help="words to show"
+    )
+    parser.add_argument(
+        "--language", metavar="CODE", default="en", help="language of the names of things"
+    )
+
+
 def add_output(parser: argparse.ArgumentParser) -> None:
     """Add --output and --overwrite."""
     parser.add_argument(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from argparse import Namespace
 
-from kitreckon.commands.arguments import add_catalogue, add_output
+from kitreckon.commands.arguments import add_catalogue, add_output, add_style
 from kitreckon.errors import KitreckonError
 
 
@@ -17,8 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--format", choices=("text", "markdown", "html", "csv"), default="text", help="how to write"
     )
-    parser.add_argument("--words", choices=("british", "american"), default="american")
-    parser.add_argument("--units", choices=("in", "mm"), default="in")
+    add_style(parser)
     add_output(parser)
     add_catalogue(parser)
 
@@ -32,7 +31,7 @@ def run(options: Namespace) -> int:
     from kitreckon.reports.form import form_report
     from kitreckon.reports.voice import Voice
 
-    catalogue = open_catalogue(options)
+    catalogue = open_catalogue(options, options.language)
     voice = Voice(catalogue.words, Style(options.units, options.words))
     outfits = catalogue.outfits
     if options.machine_class is None:

@@ -48,7 +48,13 @@ def open_catalogue(options: Namespace, language: str = "en") -> OpenCatalogue:
     """Return the catalogue with the user's folders laid over it."""
     from kitreckon.catalogue.load import open_catalogue as open_folders
 
-    return open_folders(catalogue_folders(options), language)
+    catalogue = open_folders(catalogue_folders(options), language)
+    known = sorted({path.name for folder in catalogue.folders for path in folder.glob("words/*")})
+    if language not in known:
+        raise KitreckonError(
+            f"no words in the language {language!r}", want=f"one of {', '.join(known)}"
+        )
+    return catalogue
 
 
 def tell_problems(catalogue: OpenCatalogue) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
-from kitreckon.commands.arguments import add_catalogue, add_json
+from kitreckon.commands.arguments import add_catalogue, add_json, add_style
 from kitreckon.errors import KitreckonError
 
 if TYPE_CHECKING:
@@ -27,10 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "file", nargs="?", default="-", metavar="FILE", help="text to read; - is standard input"
     )
     parser.add_argument("--lines", action="store_true", help="each line is one mention, by itself")
-    parser.add_argument(
-        "--words", choices=("british", "american"), default="american", help="words to show"
-    )
-    parser.add_argument("--units", choices=("in", "mm"), default="in", help="units to show")
+    add_style(parser)
     add_json(parser)
     add_catalogue(parser)
 
@@ -40,7 +37,7 @@ def run(options: Namespace) -> int:
     from kitreckon.commands.opening import open_catalogue, tell_problems
     from kitreckon.reading import Reader
 
-    catalogue = open_catalogue(options)
+    catalogue = open_catalogue(options, options.language)
     reader = Reader(catalogue.kinds, catalogue.rules, ())
     tell_problems(catalogue)
     with _opened(options.file) as stream:

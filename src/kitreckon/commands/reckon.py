@@ -114,7 +114,8 @@ def _piece(result: Reckoned, piece: Piece) -> dict[str, Any]:
         "covers": covers[0].want if covers else None,
         "unsafe": bool(piece.unsafe),
         "cautions": _cautions(result, piece),
-        "why": list(result.voice.why(value.reasons)) if value else [],
+        "why": list(result.voice.notes(value.reasons)) if value else [],
+        "sources": list(result.voice.sources(value.reasons)) if value else [],
     }
 
 
@@ -156,7 +157,8 @@ def _gap(result: Reckoned, gap: Any) -> dict[str, Any]:
         "cost": points(gap.cost),
         "priced": gap.priced,
         "hard_to_get": gap.hard_to_get,
-        "why": "; ".join(result.voice.why(gap.reasons)),
+        "why": "; ".join(result.voice.notes(gap.reasons)),
+        "sources": list(result.voice.sources(gap.reasons)),
     }
 
 
