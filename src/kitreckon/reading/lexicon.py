@@ -227,8 +227,11 @@ class Lexicon:
         share: float,
         found: dict[tuple[str, ...], dict[str, float]],
     ) -> None:
-        words = self.words_of(text)
-        if not words or " with" in text:  # "with" cuts a line: such a phrase is never met
+        if " with" in text:  # "with" cuts a line: such a phrase is never met
+            return
+        head, _, whole = text.partition(" for ")  # "stand for lathe" is a lathe stand
+        words = (*self.words_of(whole), *self.words_of(head))
+        if not words:
             return
         for form in (words, tuple(word for word in words if word != "&")):
             if form:

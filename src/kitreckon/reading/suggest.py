@@ -36,15 +36,22 @@ class Suggestions:
         self, kinds: Mapping[str, Kind], rules: Mapping[str, Any], lexicon: Lexicon
     ) -> None:
         self._lexicon = lexicon
-        self._common = {kind.id for kind in kinds.values() if kind.common}
+        usual = [str(kind) for kind in rules.get("usual", ())]
+        self._liking = {
+            kind.id: 0.15 * kind.common
+            + (0.5 * (1 - usual.index(kind.id) / len(usual)) if kind.id in usual else 0.0)
+            for kind in kinds.values()
+        }
         self._by_stem: dict[str, list[_Name]] = {}
         written = rules.get("written") or {}
-        seen: set[tuple[str, tuple[str, ...]]] = set()
+        best: dict[tuple[str, tuple[str, ...]], _Name] = {}
         for kind in kinds.values():
             for name in _names(kind, written.get(kind.id, ())):
-                if (name.kind, name.words) not in seen:
-                    seen.add((name.kind, name.words))
-                    self._index(name)
+                known = best.get((name.kind, name.words))
+                if known is None or known.rank < name.rank:
+                    best[name.kind, name.words] = name
+        for name in best.values():
+            self._index(name)
 
     def _index(self, name: _Name) -> None:
         stems = {word[:size] for word in name.words for size in range(1, _STEM + 1)}
@@ -74,7 +81,7 @@ class Suggestions:
             score = _score(typed, name)
             if score is None:
                 continue
-            score += 0.25 * (name.kind in self._common) + 0.5 * (name.kind in prefer)
+            score += self._liking[name.kind] + 0.6 * (name.kind in prefer)
             if score > scores.get(name.kind, -1.0):
                 scores[name.kind] = score
         return scores
@@ -95,8 +102,8 @@ def _score(typed: Sequence[str], name: _Name) -> float | None:
         left.remove(match)
     if name.first and name.text.startswith("".join(typed)):
         score += 0.35
-    share = sum(map(len, typed)) / max(1, len(name.text))
-    return score + 0.8 * min(1.0, share)
+    left_over = len(name.text) - sum(map(len, typed))
+    return score + (0.6 if left_over <= 0 else 0.0)
 
 
 def _names(kind: Kind, written: Iterable[str]) -> Iterable[_Name]:
