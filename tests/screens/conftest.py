@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import the_catalogue
 
+from builders import the_catalogue
 from kitreckon.book import Book
 from kitreckon.screens.app import KitreckonApp
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from screen_text import screen_text, type_line
 from textual.pilot import Pilot
 
 from kitreckon.book import Book
 from kitreckon.count import Machine
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.count import CountPage
+from screen_text import screen_text, type_line
 
 AppOn = Callable[..., KitreckonApp]
 MOST_KEYS = 150

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from screen_text import screen_text, type_line, wait_until
-
 from kitreckon.book import Book
 from kitreckon.count import Machine
 from kitreckon.quantities import Money
 from kitreckon.screens.app import KitreckonApp
+from screen_text import screen_text, type_line, wait_until
 
 AppOn = Callable[..., KitreckonApp]
 
@@ -57,7 +56,9 @@ async def test_an_advert_is_taken_into_a_new_machine(book: Book, app_on: AppOn) 
     app = app_on(book)
     async with app.run_test(size=(100, 30)) as pilot:
         await pilot.pause()
-        app.screen.pasted("12 inch lathe. Comes with a 6in 3 jaw chuck, a steady rest and\n$900 obo")
+        app.screen.pasted(
+            "12 inch lathe. Comes with a 6in 3 jaw chuck, a steady rest and\n$900 obo"
+        )
         await pilot.pause()
         await wait_until(pilot, lambda: "READ FROM THE ADVERT" in screen_text(app))
         await pilot.press("enter")

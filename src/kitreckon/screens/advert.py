@@ -14,6 +14,7 @@ from kitreckon.quantities import clean_text, read_money
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
 from kitreckon.screens.count_text import details_told
+from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import details_of
 from kitreckon.screens.marking import add_on_row, add_piece, best_row, none_here, say_about
@@ -93,7 +94,7 @@ class AdvertPage(Page):
         piece = self.piece(row_id)
         if piece is None or self.reading is None:
             return [Paragraph("", self.label("advert.says"))]
-        sure = self.say(because("screen-probability", percent=round(piece.confidence * 100)))
+        sure = self.say(because("screen-probability", percent=percent(piece.confidence)))
         told = [Paragraph(self.session.name(piece.kind), f"“{piece.text}”, {sure}")]
         if piece.others:
             others = ", ".join(self.session.name(other.kind) for other in piece.others)

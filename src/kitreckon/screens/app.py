@@ -55,12 +55,12 @@ class KitreckonApp(App[int]):
         no_colour = bool(os.environ.get("NO_COLOR")) if plain is None else plain
         super().__init__(ansi_color=True if no_colour else None)
         self.no_colour_asked = no_colour
-        self.demo = demo
         self._open_demo = open_demo
-        self.session = Session(book, catalogue, now=now)
+        self.session = Session(book, catalogue, now=now, demo=demo)
         self._way: list[str] = []
         self._draft_waits = False
         self._pause: Timer | None = None
+        self._warned = False  # that leaving now loses what could not be saved
 
     @property
     def ascii_only(self) -> bool:
@@ -134,8 +134,8 @@ class KitreckonApp(App[int]):
             self.session.problem = self.session.label("demo.from-shell")
             self.show_page()
             return
-        self.session = Session(self._open_demo(), self.session.catalogue, now=self.session.now)
-        self.demo = True
+        catalogue, now = self.session.catalogue, self.session.now
+        self.session = Session(self._open_demo(), catalogue, now=now, demo=True)
         self._way = []
         self.open_page("machines")
 
@@ -211,12 +211,18 @@ class KitreckonApp(App[int]):
         self.exit(return_code=code, result=code)
 
     def action_leave(self) -> None:
-        """End the program."""
+        """End the program; what could not be saved is told once before."""
+        self.session.store()
+        if self.session.unsaved and not self._warned:
+            self._warned = True
+            self.session.problem = self.session.label("leave.unsaved")
+            self.show_page()
+            return
         self.leave(0)
 
     async def action_quit(self) -> None:
         """End the program, from Textual's own key."""
-        self.leave(0)
+        self.action_leave()
 
     def _ended(self) -> None:
         self.leave(ENDED_BY_SIGNAL)

@@ -52,7 +52,10 @@ class BuyPage(Page):
             return None
         from kitreckon.reckoning.shopping import shopping
 
-        return shopping(reckoning, budget, self.session.catalogue)
+        catalogue = self.session.catalogue
+        return self.session.once(
+            "buy", [reckoning], budget, lambda: shopping(reckoning, budget, catalogue)
+        )
 
     def rows(self) -> Sequence[Row]:
         """Return the list, its total, the next best, a little more, and what was bought."""

@@ -13,6 +13,7 @@ from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.reckoning.comparison import Comparison, Part, Side
 from kitreckon.screens.bars import bar, spread
+from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -47,7 +48,10 @@ class ComparePage(Page):
         reckonings = [made for each in chosen if (made := self.session.reckoning(each))]
         if len(reckonings) < 2:
             return None
-        return compare(reckonings, self.session.tier, self.session.catalogue)
+        tier, catalogue = self.session.tier, self.session.catalogue
+        return self.session.once(
+            "compare", reckonings, tier, lambda: compare(reckonings, tier, catalogue)
+        )
 
     def rows(self) -> Sequence[Row]:
         """Return the machines with their parts, then those left out."""
@@ -121,7 +125,7 @@ class ComparePage(Page):
                         "screen-cheaper",
                         first=names[first],
                         other=names[other],
-                        percent=round(chance * 100),
+                        percent=percent(chance),
                     )
                 ),
             )

@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from kitreckon.count import Correction, Visit
+from kitreckon.count import Correction, Piece, Visit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.screens.count_text import CountText
 from kitreckon.screens.keys import Key, bindings_of
@@ -17,6 +17,7 @@ from kitreckon.screens.marking import (
     add_on_row,
     add_piece,
     best_row,
+    drop_pieces,
     none_here,
     one_here,
     say_about,
@@ -139,6 +140,9 @@ class CountPage(Page):
 
     def will(self, text: str) -> str:
         """Return what Enter (or, on the empty line, space and minus) will do."""
+        if self.asked is not None and self.chosen is not None:
+            told = because("screen-will-name", kind=Term("kind", self.chosen), text=self.asked.text)
+            return self.say(told)
         return self.text.will(text, self.meant, self.chosen, self.row, self.count_rows)
 
     def entered(self, text: str) -> None:
@@ -176,20 +180,34 @@ class CountPage(Page):
         """Mark the row of a named thing, or add it outside the list; learn a choice made."""
         learned = self._learned(kind, meant, text)
         new_id = self.session.new_id
+        start = self._without_asked()
         if row is not None and not row.pieces:
-            visit = say_about(self.visit, replace(row, kind=kind), meant.details, new_id)
+            visit = say_about(start, replace(row, kind=kind), meant.details, new_id)
         elif row is not None:
-            visit = add_on_row(self.visit, row, kind, text, meant.details, new_id)
+            visit = add_on_row(start, row, kind, text, meant.details, new_id)
         else:
-            visit = add_piece(self.visit, kind, text, meant.details, new_id)
+            visit = add_piece(start, kind, text, meant.details, new_id)
         label = because("screen-did-here", thing=Term("kind", kind))
         self._changed(label, visit, *learned, marked=row.id if row else "")
 
+    @property
+    def asked(self) -> Piece | None:
+        """The line kept as typed that the typing is about."""
+        row = self.by_id.get(self.from_row)
+        return row.pieces[0] if row is not None and row.group == "typed" else None
+
+    def _without_asked(self) -> Visit:
+        """Return the count without the line kept as typed that is answered now."""
+        asked = self.asked
+        return drop_pieces(self.visit, [asked.id]) if asked else self.visit
+
     def _learned(self, kind: str, meant: Meaning, text: str) -> tuple[Correction, ...]:
-        """Return what to remember when another thing was chosen than the likeliest."""
+        """Return what to remember: what a kept line meant, or a choice that was not likeliest."""
+        if self.asked is not None:
+            return (Correction(self.session.new_id("correction"), self.asked.text, kind),)
         if not meant.likely or meant.likely[0].kind == kind:
             return ()
-        return (Correction(self.session.new_id(), text, kind),)
+        return (Correction(self.session.new_id("correction"), text, kind),)
 
     # Marks on the empty line
 
@@ -282,7 +300,6 @@ class CountPage(Page):
 
     def _changed(self, label: Reason, visit: Visit, *also: object, marked: str = "") -> None:
         """Show the changed count; store and reckon after the refresh."""
-        self.session.problem = ""
         self.session.do(self.say(label), visit, *also)
         self.show_rows()
         self._go_on(marked)

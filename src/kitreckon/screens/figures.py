@@ -23,6 +23,17 @@ def fit_told(session: Session, fit: Fit | None) -> str:
     return "; ".join(told)
 
 
+def percent(share: float) -> str:
+    """Return a chance in whole per cent; never 0 or 100 for what is neither.
+
+    >>> percent(0.9997), percent(0.5), percent(0.001)
+    ('>99', '50', '<1')
+    """
+    if 0.995 <= share < 1:
+        return ">99"
+    return "<1" if 0 < share < 0.005 else f"{share * 100:.0f}"
+
+
 def value_told(session: Session, value: Value) -> list[Paragraph]:
     """Return the three figures of a piece and the reasons they rest on."""
     told = [

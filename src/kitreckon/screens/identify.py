@@ -13,6 +13,7 @@ from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.quantities import read_count, read_length
 from kitreckon.reasons import because
 from kitreckon.screens.facts import Fact, FactsPage
+from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import bindings_of
 from kitreckon.screens.widgets.ruled_list import Row
 from kitreckon.screens.widgets.text_block import Paragraph
@@ -86,7 +87,7 @@ class IdentifyPage(FactsPage):
         if found is None:
             return []
         rows = [self._candidate(sort, each) for each in found.candidates[:6]]
-        none = because("screen-none-of-these", percent=round(found.none_probability * 100))
+        none = because("screen-none-of-these", percent=percent(found.none_probability))
         rows.append(Row(f"none:{sort}", (self.say(none), ""), "faint", "note"))
         if found.measure_next is not None:
             told = f"{self.label('measure-next')}: {self.say(found.measure_next)}"
@@ -94,10 +95,10 @@ class IdentifyPage(FactsPage):
         return rows
 
     def _candidate(self, sort: str, candidate: Candidate) -> Row:
-        percent = because("screen-probability", percent=round(candidate.probability * 100))
+        likely = because("screen-probability", percent=percent(candidate.probability))
         return Row(
             f"may:{sort}:{candidate.name}",
-            (f"  = {candidate.name}  {candidate.system}", self.say(percent)),
+            (f"  = {candidate.name}  {candidate.system}", self.say(likely)),
             "strong",
         )
 

@@ -11,6 +11,7 @@ from kitreckon.catalogue.model import TIERS
 from kitreckon.reasons import because
 from kitreckon.reckoning.model import Gap, NotLooked, Reckoning
 from kitreckon.screens.bars import bar
+from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import bindings_of
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -70,7 +71,7 @@ class MissingPage(Page):
         return Row(f"gap:{gap.want}", (self.session.name(gap.kind), str(gap.qty), size, cost, hard))
 
     def _open(self, each: NotLooked) -> Row:
-        chance = self.session.say(because("screen-chance", chance=round(each.chance * 100)))
+        chance = self.session.say(because("screen-chance", chance=percent(each.chance)))
         there = f"+{self.session.money(each.if_there)}"
         cells = (self.session.name(each.kind), str(each.qty), "", there, chance)
         return Row(f"open:{each.want}", cells, "faint")
@@ -83,7 +84,7 @@ class MissingPage(Page):
             return [Paragraph("", self.label("missing.says"))]
         if sort == "open":
             each = next(o for o in reckoning.not_looked if o.want == want)
-            told = because("screen-if-there", amount=each.if_there, chance=round(each.chance * 100))
+            told = because("screen-if-there", amount=each.if_there, chance=percent(each.chance))
             return [Paragraph(self.session.name(each.kind), self.say(told))]
         gap = next(gap for gap in reckoning.gaps if gap.want == want)
         told_cost = f"{self.label('delivered-fitted')} {self.session.range(gap.cost)}"

@@ -59,7 +59,10 @@ class OfferPage(Page):
             return reckoning
         from kitreckon.reckoning.what_if import without
 
-        return without(reckoning, self.keeps, self.session.catalogue)
+        catalogue = self.session.catalogue
+        return self.session.once(
+            "what-if", [reckoning], self.keeps, lambda: without(reckoning, self.keeps, catalogue)
+        )
 
     def rows(self) -> Sequence[Row]:
         """Return the rows of the page."""

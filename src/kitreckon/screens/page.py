@@ -186,10 +186,15 @@ class Page(Screen[None]):
     def show_will(self) -> None:
         """Show what Enter will do, and the keys that work now."""
         text = self.line.value.strip()
-        problem = self.session.problem
+        session = self.session
         will = [Paragraph(self.label("will"), self.will(text))]
-        if problem:
-            will = [Paragraph(self.label("not-done"), problem, alarm=True)]
+        if session.problem:
+            will = [Paragraph(self.label("not-done"), session.problem, alarm=True)]
+        elif session.book.read_only:
+            told = Paragraph(self.label("cannot-save"), session.book.read_only, one_line=True)
+            will.insert(0, told)
+        elif session.said:
+            will.insert(0, Paragraph(self.label("did"), session.said, one_line=True))
         self.query_one("#will", TextBlock).show(will)
         self.query_one(KeyLine).show(self.live_keys(text))
 
@@ -240,7 +245,6 @@ class Page(Screen[None]):
 
     def change(self, label: str, *objects: object, drop: Sequence[object] = ()) -> None:
         """Show a change, then store it after the refresh."""
-        self.session.problem = ""
         self.session.do(label, *objects, drop=drop)
         self.show_all()
         self.call_after_refresh(self.kit.store)
@@ -282,7 +286,7 @@ class Page(Screen[None]):
         """Look for what is typed, and say what Enter will do."""
         self._heard = text
         if text:
-            self.session.problem = ""
+            self.session.problem = self.session.said = ""
         self.typed(text)
         self.show_will()
         self.kit.keep_draft(self.page, text)
@@ -290,13 +294,14 @@ class Page(Screen[None]):
     def line_entered(self, text: str) -> None:
         """Do what was said beforehand."""
         self._heard = ""
-        self.session.problem = ""
+        self.session.problem = self.session.said = ""
         self.kit.keep_draft(self.page, "")
         self.entered(text)
         self.show_will()
 
     async def line_pressed(self, pressed: str) -> None:
         """Run the action of a key that acts."""
+        self.session.said = ""
         key = empty_line_key(self.page, pressed) if not self.line.value else None
         key = key or next(
             (k for k in keys_of(self.page) if pressed in k.keys and k.line == "any"), None

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
 from kitreckon.book import ChangedBehindError, NotConfirmedError
 from kitreckon.catalogue.model import Catalogue, Outfit, Tier
@@ -59,6 +59,7 @@ class Session:
     catalogue: Catalogue
     now: Callable[[], datetime] = field(default=lambda: datetime.now(UTC))
     covered: bool = False
+    demo: bool = False  # on a copy that is thrown away
     problem: str = ""
     machine_id: str = ""
     in_hand: dict[str, str] = field(default_factory=dict)  # page -> row
@@ -77,6 +78,7 @@ class Session:
     _reckoned: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
     _reader: tuple[object, Reader] | None = None
     _counted: tuple[Machine, Visit, list[CountRow]] | None = None
+    _made: dict[str, tuple[tuple[Any, ...], object, Any]] = field(default_factory=dict)
     _fits: tuple[object, Mapping[str, Fit]] | None = None
     _preferences: Preferences | None = None
     _shelf: tuple[Piece, ...] | None = None
@@ -240,6 +242,21 @@ class Session:
             purchases=self.purchases,
         )
 
+    def once(self, name: str, of: Sequence[Any], also: object, make: Callable[[], T]) -> T:
+        """Return what ``make`` gives, the same until one of ``of`` is another object.
+
+        ``also`` is compared by value. Pages ask several times while they are drawn.
+        """
+        known = self._made.get(name)
+        if known is not None:
+            before, with_, made = known
+            same = len(before) == len(of) and all(a is b for a, b in zip(before, of, strict=True))
+            if same and with_ == also:
+                return cast("T", made)
+        fresh = make()
+        self._made[name] = (tuple(of), also, fresh)
+        return fresh
+
     def fit_of(self, piece: Piece) -> Fit | None:
         """Return how a counted piece fits the machine in hand, with what else is here."""
         machine = self.machine
@@ -265,7 +282,13 @@ class Session:
         return self.book.next_id(prefix)
 
     def do(self, label: str, *objects: Any, drop: Sequence[Any] = ()) -> None:
-        """Show a change; it is stored by the next ``store``. A piece goes on the shelf."""
+        """Show a change; it is stored by the next ``store``. A piece goes on the shelf.
+
+        Where nothing can be saved, nothing is changed: that is said instead.
+        """
+        self.problem = self.book.read_only and f"{self.label('cannot-save')}: {self.book.read_only}"
+        if self.problem:
+            return
         for each in objects:
             self._show(each)
         for each in drop:
@@ -327,6 +350,11 @@ class Session:
     def saved_word(self) -> str:
         """The word for whether what is shown is on disk."""
         return "read-only" if self.book.read_only and self.saved == "saved" else self.saved
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether something shown could not be stored."""
+        return bool(self._waiting) or self.saved == "not-saved"
 
     def take_back(self) -> str:
         """Undo the last action; return its label, empty when there is none."""

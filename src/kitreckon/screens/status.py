@@ -34,7 +34,8 @@ def status_lines(session: Session, page: str, *, narrow: bool = False) -> list[P
 
 
 def _saved(session: Session) -> str:
-    return session.label(f"saved.{session.saved_word}")
+    word = session.label(f"saved.{session.saved_word}")
+    return f"{session.label('demo.mark')}  {word}" if session.demo else word
 
 
 def facts(session: Session, machine: Machine) -> str:

@@ -34,7 +34,7 @@ class KeyLine(Widget):
         shown = []
         for pair in rest:
             if _length(pair) + 2 > room:
-                break
+                continue
             room -= _length(pair) + 2
             shown.append(pair)
         return (*shown, last)

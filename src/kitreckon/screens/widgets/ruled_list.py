@@ -205,12 +205,15 @@ class RuledList(Widget):
         return paint(self, self._spans(self.rows[place], place == self.hand, width), width)
 
     def _head(self, width: int) -> str:
-        titles = "  " + " ".join(
-            fit(c.title, w, c.align) for c, w in zip(self.columns, self._widths, strict=True) if w
-        )
+        shown = [(c, w) for c, w in zip(self.columns, self._widths, strict=True) if w]
         below = len(self.rows) - self.top - self.sheet_height
         signs = (f" ▲{self.top}" if self.top else "") + (f" ▼{below}" if below > 0 else "")
-        return fit(titles.rstrip(), width - cell_len(signs)) + signs
+        # the last title stands at the left of its column, clear of the signs
+        aligns = [c.align for c, _ in shown[:-1]] + ["left"]
+        titles = " ".join(
+            fit(c.title, w, align) for (c, w), align in zip(shown, aligns, strict=True)
+        )
+        return fit(f"  {titles}".rstrip(), width - cell_len(signs)) + signs
 
     def _spans(self, row: Row, in_hand: bool, width: int) -> list[Span]:
         ink = "ink--hand" if in_hand else (f"ink--{row.look}" if row.look else "")
