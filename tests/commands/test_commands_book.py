@@ -160,6 +160,22 @@ def test_a_file_is_not_written_over_unasked(
     assert [path.name for path in tmp_path.iterdir() if path.suffix == ".part"] == []
 
 
+def test_into_a_folder_each_report_gets_a_name_of_its_own(book: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "reports"
+    folder.mkdir()
+    (folder / "12-IN-ENGINE-LATHE-SELLER.TXT").write_text("mine")
+    assert run("report", "seller", SHEET, "-o", folder) == 0
+    assert run("report", "seller", SHEET, "-o", folder) == 0
+    assert run("export", "sheet", SHEET, "-o", folder) == 0
+    assert sorted(path.name for path in folder.iterdir()) == [
+        "12-IN-ENGINE-LATHE-SELLER.TXT",
+        "12-in-engine-lathe-seller-2.txt",
+        "12-in-engine-lathe-seller-3.txt",
+        "12-in-engine-lathe.yaml",
+    ]
+    assert (folder / "12-IN-ENGINE-LATHE-SELLER.TXT").read_text() == "mine"
+
+
 def test_a_whole_book_is_copied_and_taken_in(book: Path, tmp_path: Path) -> None:
     run("import", SHEET, OTHER)
     copy = tmp_path / "copy.json"

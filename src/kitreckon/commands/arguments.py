@@ -108,7 +108,11 @@ def add_style(parser: argparse.ArgumentParser) -> None:
 def add_output(parser: argparse.ArgumentParser) -> None:
     """Add --output and --overwrite."""
     parser.add_argument(
-        "-o", "--output", metavar="FILE", type=Path, help="write to this file, not to the screen"
+        "-o",
+        "--output",
+        metavar="FILE",
+        type=Path,
+        help="write to this file, or into this folder, not to the screen",
     )
     parser.add_argument(
         "--overwrite", action="store_true", help="write over the file if it is there already"

@@ -41,8 +41,9 @@ def run(options: Namespace) -> int:
     if options.what == "sheet":
         from kitreckon.book.sheet import write_sheet
 
-        return _put(write_sheet(sheet), options, bom=False)
-    return _put(count_csv(sheet, catalogue, raw=options.raw), options, bom=not options.raw)
+        return _put(write_sheet(sheet), options, sheet.machine.name, ".yaml")
+    table = count_csv(sheet, catalogue, raw=options.raw)
+    return _put(table, options, sheet.machine.name, ".csv")
 
 
 def count_csv(sheet: Sheet, catalogue: OpenCatalogue, *, raw: bool) -> str:
@@ -63,15 +64,17 @@ def count_csv(sheet: Sheet, catalogue: OpenCatalogue, *, raw: bool) -> str:
     return write_count_csv(sheet.visit.pieces, dict.fromkeys(absent), names, raw=raw)
 
 
-def _put(text: str, options: Namespace, *, bom: bool) -> int:
+def _put(text: str, options: Namespace, name: str, ending: str) -> int:
     if options.output is None:
         # csv brings its own line ends: the stream must not turn them into others
         sys.stdout.flush()
         sys.stdout.buffer.write(text.encode("utf-8", "replace"))
         return 0
-    from kitreckon.commands.write_file import write_file
+    from kitreckon.commands.write_file import named_in, write_file
 
-    print(write_file(options.output, text, overwrite=options.overwrite, bom=bom))
+    target = named_in(options.output, name, ending)
+    bom = ending == ".csv" and not options.raw
+    print(write_file(target, text, overwrite=options.overwrite, bom=bom))
     return 0
 
 

@@ -46,4 +46,4 @@ def run(options: Namespace) -> int:
         )
     document = form_report(outfit, catalogue, voice)
     tell_problems(catalogue)
-    return put(document, options)
+    return put(document, options, f"form-{outfit.machine_class}")

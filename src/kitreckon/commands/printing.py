@@ -9,19 +9,20 @@ from kitreckon.quantities import Money, Range
 from kitreckon.reports.document import Document
 
 
-def put(document: Document, options: Namespace) -> int:
-    """Print a report, or write it to --output, in the wanted form."""
-    from kitreckon.reports.rendering import render
+def put(document: Document, options: Namespace, name: str) -> int:
+    """Print a report, or write it to --output, in the wanted form; ``name`` names it in a folder."""
+    from kitreckon.reports.rendering import ENDINGS, render
 
     raw = getattr(options, "raw", False)
     text = render(document, options.format, raw=raw)
     if options.output is None:
         print(text, end="")
         return 0
-    from kitreckon.commands.write_file import write_file
+    from kitreckon.commands.write_file import named_in, write_file
 
+    target = named_in(options.output, name, ENDINGS[options.format])
     bom = options.format == "csv" and not raw  # spreadsheets take UTF-8 only with a mark
-    path = write_file(options.output, text, overwrite=options.overwrite, bom=bom)
+    path = write_file(target, text, overwrite=options.overwrite, bom=bom)
     print(path)
     return 0
 

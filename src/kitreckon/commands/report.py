@@ -50,7 +50,8 @@ def run(options: Namespace) -> int:
 
     result = reckoned(options)
     _, make = REPORTS[options.kind]
-    return put(make(result, options), options)
+    name = f"{result.reckoning.machine.name}-{options.kind}"
+    return put(make(result, options), options, name)
 
 
 def _buyer(result: Reckoned, options: Namespace) -> Document:

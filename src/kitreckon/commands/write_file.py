@@ -32,6 +32,17 @@ def write_file(path: Path, text: str, *, overwrite: bool = False, bom: bool = Fa
     return target
 
 
+def named_in(path: Path, name: str, ending: str) -> Path:
+    """Return the file to write: the path itself, or in a folder a name that is free there."""
+    folder = path.expanduser()
+    if not folder.is_dir():
+        return path
+    from kitreckon.reports.file_names import safe_file_name, unlike
+
+    taken = {entry.name for entry in folder.iterdir()}
+    return folder / unlike(safe_file_name(name, ending), taken)
+
+
 def refuse_existing(path: Path, *, overwrite: bool) -> Path:
     """Return the full path; raise KitreckonError when it may not be written over."""
     target = path.expanduser().resolve()

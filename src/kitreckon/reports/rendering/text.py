@@ -23,6 +23,7 @@ from kitreckon.reports.document import (
 
 _GAP = "  "
 _NARROWEST = 7
+_BREAKABLE = 24  # columns: a longer word may be broken
 
 
 def to_text(document: Document, width: int = 80) -> str:
@@ -188,7 +189,7 @@ def _table(table: Table, width: int) -> str:
 
 
 def _fitted(
-    titles: Sequence[str], rows: Iterable[Sequence[str]], table: Table, room: int
+    titles: Sequence[str], rows: Sequence[Sequence[str]], table: Table, room: int
 ) -> list[int]:
     """Return column widths: each as wide as it needs, then the widest give way."""
     widths = [columns(title) for title in titles]
@@ -199,12 +200,26 @@ def _fitted(
         if column.blank:
             widths[index] = max(widths[index], 6)
     room -= len(_GAP) * (len(widths) - 1)
-    while sum(widths) > room:
-        widest = max(range(len(widths)), key=lambda index: _gives(widths, table, index))
-        if widths[widest] <= _NARROWEST:
-            break
-        widths[widest] -= 1
+    words = [_longest_word(index, titles, rows) for index in range(len(widths))]
+    _narrow(widths, words, room, table)
+    _narrow(widths, [_NARROWEST] * len(widths), room, table)
     return widths
+
+
+def _longest_word(index: int, titles: Sequence[str], rows: Iterable[Sequence[str]]) -> int:
+    """Return the width below which a column breaks words; very long ones it may break."""
+    cells = [titles[index], *(row[index] for row in rows)]
+    longest = max((columns(word) for cell in cells for word in cell.split()), default=0)
+    return max(_NARROWEST, min(longest, _BREAKABLE))
+
+
+def _narrow(widths: list[int], least: Sequence[int], room: int, table: Table) -> None:
+    """Take from the widest columns until the row fits, none below its least width."""
+    while sum(widths) > room:
+        able = [index for index, width in enumerate(widths) if width > least[index]]
+        if not able:
+            return
+        widths[max(able, key=lambda index: _gives(widths, table, index))] -= 1
 
 
 def _gives(widths: Sequence[int], table: Table, index: int) -> int:
