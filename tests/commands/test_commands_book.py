@@ -69,6 +69,13 @@ def test_merging_the_same_count_adds_nothing(
     assert pieces_in(book) == before
 
 
+def test_two_counts_of_one_machine_in_one_import_are_merged(book: Path) -> None:
+    assert run("import", SHEET, SHEET, "--merge") == 0
+    with Book.open(book) as opened:
+        assert len(opened.machines()) == 1
+    assert pieces_in(book) == 26
+
+
 def test_as_new_adds_another_machine(book: Path) -> None:
     run("import", SHEET)
     assert run("import", SHEET, "--as-new") == 0
@@ -266,9 +273,10 @@ def test_a_better_machine_in_the_book_caps_the_limit(
 
 
 def test_an_import_is_one_action_that_can_be_undone(book: Path) -> None:
-    run("import", SHEET)
+    run("import", SHEET, OTHER)
     with Book.open(book) as opened:
-        assert opened.undo_label == f"import {NAME}"
+        assert opened.generation == 1
+        assert opened.undo_label == "import 2 counts"
         opened.undo()
         assert opened.machines() == ()
         assert opened.shelf() == ()

@@ -92,6 +92,21 @@ def test_wrong_usage_is_2(arguments: list[str]) -> None:
     assert b"usage: kitreckon" in done.stderr
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["report", "seller", "--format", "csv", SHEET],
+        ["report", "--format", "csv", "seller", SHEET],
+        ["export", "csv", "--raw", SHEET],
+        ["--book", "reckon", "buy", "--budget", "100", SHEET, "--json"],
+    ],
+)
+def test_a_sheet_may_stand_anywhere_among_the_options(arguments: list[str]) -> None:
+    done = run(*arguments)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout
+
+
 def test_progress_shows_on_a_terminal_and_nowhere_else(tmp_path: Path) -> None:
     text = tmp_path / "lines.txt"
     text.write_text("steady rest\n" * 300, "utf-8")

@@ -34,8 +34,33 @@ COMMANDS: dict[str, str] = {
 def read_arguments(given: Sequence[str]) -> tuple[Run, argparse.Namespace]:
     """Return the command's function and its options; argparse exits 2 on wrong usage."""
     parser = build_parser(given)
-    options = parser.parse_args(given)
+    head, name, rest = _split(given)
+    if name not in COMMANDS:
+        options = parser.parse_args(given)
+        return options.run, options
+    options = parser.parse_args(head)
+    del options.run  # the command's own takes its place
+    # intermixed: people type a sheet before, between or after the options
+    options = subparsers(parser)[name].parse_intermixed_args(rest, options)
     return options.run, options
+
+
+def _split(given: Sequence[str]) -> tuple[list[str], str, list[str]]:
+    """Return what stands before the command, the command, and what stands after it."""
+    words = list(given)
+    spot = 0
+    while spot < len(words) and words[spot].startswith("-"):
+        spot += 2 if words[spot] in ("--book", "--catalogue") else 1
+    name = words[spot] if spot < len(words) else ""
+    return words[:spot], name, words[spot + 1 :]
+
+
+def subparsers(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """Return the parser of each command."""
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            return dict(action.choices)
+    return {}
 
 
 def build_parser(wanted: Iterable[str]) -> argparse.ArgumentParser:

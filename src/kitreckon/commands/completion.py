@@ -23,20 +23,14 @@ def run(options: Namespace) -> int:
 
 def script(shell: str, parser: argparse.ArgumentParser) -> str:
     """Return the completion script of one shell for the whole parser."""
+    from kitreckon.commands.arguments import subparsers
+
     commands = subparsers(parser)
     if shell == "fish":
         return _fish(parser, commands)
     # zsh reads bash's own completion through bashcompinit
     head = "autoload -U +X bashcompinit && bashcompinit\n" if shell == "zsh" else ""
     return head + _bash(parser, commands)
-
-
-def subparsers(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
-    """Return the parser of each command."""
-    for action in parser._actions:
-        if isinstance(action, argparse._SubParsersAction):
-            return dict(action.choices)
-    return {}
 
 
 def words(parser: argparse.ArgumentParser) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from argparse import Namespace
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -58,9 +58,11 @@ def run(options: Namespace) -> int:
         sheets: list[Sheet] = []
         for file in options.files:
             sheets += _sheets(file.expanduser(), book, catalogue, options)
+        taking = Taking(book, options)
         for sheet in sheets:
-            for line in take_sheet(book, sheet, options):
-                print(line)
+            taking.take(sheet)
+        for line in taking.store():
+            print(line)
     return 0
 
 
@@ -132,98 +134,124 @@ def _columns(given: Iterable[str]) -> dict[str, str]:
     return columns
 
 
-def take_sheet(book: Book, sheet: Sheet, options: Namespace) -> list[str]:
-    """Store one sheet as one action; return lines that say what was done."""
-    _check_currency(book, sheet)
-    known = _known(book, sheet, options)
-    changes: Any = ()
-    if not book.machines():
-        changes += book.put(sheet.preferences)
-    if known is None:
-        machine = replace(sheet.machine, id=_free_id(book, sheet.machine.id))
-        changes += book.put(machine) + book.put(replace(sheet.visit, machine_id=machine.id))
-        said = [f"added {machine.name} ({machine.id}): {_pieces(len(sheet.visit.pieces))}"]
-    else:
-        merged, said = _merged(book, sheet, known)
-        changes += merged
-    changes += _own_records(book, sheet)
-    action = book.commit(f"import {sheet.machine.name}", changes)
-    return said if action.n else [f"{sheet.machine.name}: nothing new"]
+class Taking:
+    """Sheets on their way into a book: all of them are one action, and one write."""
 
+    def __init__(self, book: Book, options: Namespace) -> None:
+        self.book = book
+        self.options = options
+        self.machines = {machine.id: machine for machine in book.machines()}
+        self.visits = {machine_id: book.visit(machine_id) for machine_id in self.machines}
+        self.shelf = book.shelf()
+        self.records: dict[str, list[Any]] = {
+            "price": list(book.own_prices()),
+            "bought": list(book.purchases()),
+            "correction": list(book.corrections()),
+        }
+        self.changes: Any = ()
+        self.names: list[str] = []
+        self.said: list[str] = []
 
-def _pieces(count: int) -> str:
-    return f"{count} piece{'' if count == 1 else 's'}"
+    def take(self, sheet: Sheet) -> None:
+        """Take one sheet in; nothing is stored before ``store``."""
+        self._take_settings(sheet)
+        known = self._known(sheet)
+        if known is None:
+            self._add(sheet)
+        else:
+            self._merge(sheet, known)
+        self._take_own(sheet)
+        self.names.append(sheet.machine.name)
 
+    def store(self) -> list[str]:
+        """Store what was taken; return lines that say what was done."""
+        book = self.book
+        for machine_id, machine in self.machines.items():
+            self.changes += book.put(machine) + book.put(self.visits[machine_id])
+        for piece in self.shelf:
+            self.changes += book.put(piece)
+        for records in self.records.values():
+            for record in records:
+                self.changes += book.put(record)
+        label = self.names[0] if len(self.names) == 1 else f"{len(self.names)} counts"
+        action = book.commit(f"import {label}", self.changes)
+        return self.said if action.n else [f"{name}: nothing new" for name in self.names]
 
-def _check_currency(book: Book, sheet: Sheet) -> None:
-    theirs, ours = sheet.preferences.currency, book.preferences().currency
-    if book.machines() and theirs != ours:
-        raise KitreckonError(
-            f"the sheet is in {theirs}, the book in {ours}",
-            where=sheet.machine.name,
-            want="prices in the book's currency, or another book (--book)",
+    def _take_settings(self, sheet: Sheet) -> None:
+        """Take the settings of the first sheet of an empty book; later ones must agree."""
+        theirs, ours = sheet.preferences, self.book.preferences()
+        if not self.machines and not self.names:
+            self.changes += self.book.put(theirs)
+            self.currency = theirs.currency
+        elif theirs.currency != (self.currency if not self.book.machines() else ours.currency):
+            raise KitreckonError(
+                f"the sheet is in {theirs.currency}, the book in {ours.currency}",
+                where=sheet.machine.name,
+                want="prices in the book's currency, or another book (--book)",
+            )
+
+    def _known(self, sheet: Sheet) -> str | None:
+        """Return the id of the machine that this is a second count of, if it is one."""
+        if self.options.as_new:
+            return None
+        meant = (sheet.machine.id, sheet.machine.name)
+        alike = [one.id for one in self.machines.values() if one.id in meant or one.name in meant]
+        if not alike:
+            return None
+        if not self.options.merge:
+            raise KitreckonError(
+                f"{sheet.machine.name!r} is in the book already",
+                want="--merge to put both counts together, or --as-new to add another",
+            )
+        return alike[0]
+
+    def _add(self, sheet: Sheet) -> None:
+        wanted = sheet.machine.id
+        taken = not wanted or wanted in self.machines
+        machine = replace(sheet.machine, id=self.book.next_id("machine") if taken else wanted)
+        self.machines[machine.id] = machine
+        self.visits[machine.id] = replace(sheet.visit, machine_id=machine.id)
+        self.said.append(f"added {machine.name} ({machine.id}): {_pieces(sheet.visit.pieces)}")
+
+    def _merge(self, sheet: Sheet, machine_id: str) -> None:
+        from kitreckon.book.merging import merge_machines, merge_visits
+
+        theirs = replace(sheet.visit, machine_id=machine_id)
+        merged = merge_visits(self.visits[machine_id], theirs)
+        self.visits[machine_id] = merged.visit
+        self.machines[machine_id] = merge_machines(self.machines[machine_id], sheet.machine)
+        self.said.append(
+            f"merged {sheet.machine.name} ({machine_id}): {_pieces(merged.added)} added, "
+            f"{len(merged.same)} there already"
         )
+        self.said += [
+            f"  differs, the book's word stands: {piece.kind or piece.text} ({piece.id})"
+            for piece in merged.differing
+        ]
 
+    def _take_own(self, sheet: Sheet) -> None:
+        """Take what goes with the user, not with the machine, once."""
+        from kitreckon.book.merging import merge_shelves
 
-def _known(book: Book, sheet: Sheet, options: Namespace) -> str | None:
-    """Return the id of the machine in the book that this is a second count of, if it is."""
-    if options.as_new:
-        return None
-    alike = [
-        machine.id
-        for machine in book.machines()
-        if machine.id == sheet.machine.id or machine.name == sheet.machine.name
-    ]
-    if not alike:
-        return None
-    if not options.merge:
-        raise KitreckonError(
-            f"{sheet.machine.name!r} is in the book already",
-            want="--merge to put both counts together, or --as-new to add another",
+        there = {piece.id for piece in self.shelf}
+        self.shelf = tuple(
+            piece if piece.id in there else replace(piece, id=self.book.next_id("shelf"))
+            for piece in merge_shelves(self.shelf, sheet.shelf)
         )
-    return alike[0]
+        for prefix, theirs in (
+            ("price", sheet.own_prices),
+            ("bought", sheet.purchases),
+            ("correction", sheet.corrections),
+        ):
+            self._take_records(prefix, theirs)
 
-
-def _free_id(book: Book, wanted: str) -> str:
-    taken = {machine.id for machine in book.machines()}
-    return wanted if wanted and wanted not in taken else book.next_id("machine")
-
-
-def _merged(book: Book, sheet: Sheet, machine_id: str) -> tuple[Any, list[str]]:
-    from kitreckon.book.merging import merge_machines, merge_visits
-
-    visit = replace(sheet.visit, machine_id=machine_id)
-    merged = merge_visits(book.visit(machine_id), visit)
-    said = [
-        f"merged {sheet.machine.name} ({machine_id}): {_pieces(len(merged.added))} added, "
-        f"{len(merged.same)} there already"
-    ]
-    said += [
-        f"  differs, the book's word stands: {piece.kind or piece.text} ({piece.id})"
-        for piece in merged.differing
-    ]
-    known = book.machine(machine_id)
-    machine = merge_machines(known, sheet.machine) if known is not None else sheet.machine
-    return book.put(machine) + book.put(merged.visit), said
-
-
-def _own_records(book: Book, sheet: Sheet) -> Any:
-    """Return the changes that add what goes with the user, not with the machine, once."""
-    from kitreckon.book.merging import merge_shelves
-
-    changes: Any = ()
-    there = {piece.id for piece in book.shelf()}
-    for piece in merge_shelves(book.shelf(), sheet.shelf):
-        new = piece.id not in there
-        changes += book.put(replace(piece, id=book.next_id("shelf")) if new else piece)
-    records: tuple[tuple[str, Any, Any], ...] = (
-        ("price", book.own_prices(), sheet.own_prices),
-        ("bought", book.purchases(), sheet.purchases),
-        ("correction", book.corrections(), sheet.corrections),
-    )
-    for prefix, ours, theirs in records:
+    def _take_records(self, prefix: str, theirs: Iterable[Any]) -> None:
+        ours = self.records[prefix]
         known = {replace(one, id="") for one in ours}
         for one in theirs:
             if replace(one, id="") not in known:
-                changes += book.put(replace(one, id=book.next_id(prefix)))
-    return changes
+                ours.append(replace(one, id=self.book.next_id(prefix)))
+
+
+def _pieces(pieces: Sequence[object]) -> str:
+    return f"{len(pieces)} piece{'' if len(pieces) == 1 else 's'}"

@@ -41,7 +41,7 @@ _ENVIRONMENT = (
 
 def plain_manual(parser: argparse.ArgumentParser) -> str:
     """Return the help of the program and of every command, one after another."""
-    from kitreckon.commands.completion import subparsers
+    from kitreckon.commands.arguments import subparsers
 
     parts = [parser.format_help()]
     parts += [command.format_help() for command in subparsers(parser).values()]
@@ -52,7 +52,7 @@ def plain_manual(parser: argparse.ArgumentParser) -> str:
 
 def man_page(parser: argparse.ArgumentParser) -> str:
     """Return the page in the language of man pages."""
-    from kitreckon.commands.completion import subparsers
+    from kitreckon.commands.arguments import subparsers
 
     lines = [
         f'.TH KITRECKON 1 "" "kitreckon {__version__}" "User Commands"',

@@ -10,7 +10,7 @@ from kitreckon.reports.document import Document
 
 
 def put(document: Document, options: Namespace, name: str) -> int:
-    """Print a report, or write it to --output, in the wanted form; ``name`` names it in a folder."""
+    """Print a report, or write it to --output; ``name`` names it where that is a folder."""
     from kitreckon.reports.rendering import ENDINGS, render
 
     raw = getattr(options, "raw", False)
