@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import beta, norm, spearmanr
 
 from kitreckon.errors import KitreckonError
 from kitreckon.reckoning.spread import Spread
@@ -17,8 +20,10 @@ DRAWS = 100_000
 
 
 @pytest.mark.parametrize("rank_correlation", [0.0, 0.3, 0.7, 1.0])
-@pytest.mark.parametrize("count", [1, 2, 3, 5, 9, 20, 80])
-@pytest.mark.parametrize("not_judged", [0.0, 0.6])
+@pytest.mark.parametrize(
+    ("count", "not_judged"),
+    [(1, 0.0), (1, 1.0), (2, 0.0), (2, 1.0), (3, 0.6), (5, 0.0), (9, 0.6), (20, 0.4), (80, 0.3)],
+)
 def test_the_three_quantiles_are_within_one_percent_of_drawn_ones(
     count: int, rank_correlation: float, not_judged: float
 ) -> None:
@@ -27,6 +32,22 @@ def test_the_three_quantiles_are_within_one_percent_of_drawn_ones(
     sums = draw_sums(spreads, rank_correlation, DRAWS, seed)
     found = sum_quantiles(spreads, rank_correlation)
     assert worst_error(found, sums) < 0.01
+
+
+@pytest.mark.parametrize("rank_correlation", [0.0, 0.3, 0.5, 0.7, 1.0])
+def test_two_prices_have_the_rank_correlation_set_and_keep_their_laws(
+    rank_correlation: float,
+) -> None:
+    r = factor_correlation(rank_correlation)
+    rng = np.random.default_rng(3)
+    level = rng.standard_normal(DRAWS)
+    z = [math.sqrt(r) * level + math.sqrt(1 - r) * rng.standard_normal(DRAWS) for _ in range(2)]
+    prices = [beta.ppf(norm.cdf(z[k]), 2.0 + k, 4.0 - k) for k in range(2)]
+    assert spearmanr(*prices).statistic == pytest.approx(rank_correlation, abs=0.01)
+    for k in range(2):
+        assert np.quantile(prices[k], 0.9) == pytest.approx(
+            beta.ppf(0.9, 2.0 + k, 4.0 - k), abs=0.005
+        )
 
 
 @pytest.mark.parametrize("rank_correlation", [0.0, 0.5, 1.0])

@@ -28,15 +28,13 @@ class Spreads:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """What one counted line (all its quantity) is worth. Ranges are P10, P50, P90.
+    """What one counted line (all its quantity) is worth.
 
-    The means feed sums; ``reasons`` say the basis, the year and the source of each figure.
+    The means feed sums; ``reasons`` say the basis, the year and the source of each figure. The
+    bands P10, P50, P90 are worked out when they are asked for.
     """
 
     piece_id: str
-    replacement: Range[Money]
-    worth: Range[Money]
-    part_out: Range[Money]
     replacement_mean: Money
     worth_mean: Money
     part_out_mean: Money
@@ -46,6 +44,26 @@ class Value:
     reasons: tuple[Reason, ...] = ()
     priced: bool = True  # False: no price is known, and the zeros say nothing
     spreads: Spreads = Spreads()
+
+    @property
+    def replacement(self) -> Range[Money]:
+        """What it would cost to replace: P10, P50, P90."""
+        return _band(self.spreads.replacement.bands(), self.floor.currency)
+
+    @property
+    def worth(self) -> Range[Money]:
+        """What it is worth to this buyer: P10, P50, P90."""
+        return _band(self.spreads.worth.bands(), self.floor.currency)
+
+    @property
+    def part_out(self) -> Range[Money]:
+        """What it would leave when sold singly: P10, P50, P90."""
+        return _band(self.spreads.part_out.bands(), self.floor.currency)
+
+
+def _band(figures: tuple[float, float, float], currency: str) -> Range[Money]:
+    low, middle, high = (Money(round(figure), currency) for figure in figures)
+    return Range(low, middle, high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +155,7 @@ class Bundle:
         return self._band(tuple(line.part_out for line in self.spreads))
 
     def _band(self, spreads: tuple[Spread, ...]) -> Range[Money]:
-        low, middle, high = _sum_bands(spreads, self.rank_correlation)
-        return Range(*(Money(round(figure), self.currency) for figure in (low, middle, high)))
+        return _band(_sum_bands(spreads, self.rank_correlation), self.currency)
 
 
 @lru_cache(maxsize=256)

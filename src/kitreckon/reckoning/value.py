@@ -91,9 +91,6 @@ def _value(
     currency = ground.prices.currency
     return Value(
         line.piece.id,
-        range_of(spreads.replacement.bands(), currency),
-        range_of(spreads.worth.bands(), currency),
-        range_of(spreads.part_out.bands(), currency),
         Money(round(spreads.replacement.mean), currency),
         Money(worth, currency),
         Money(part_out, currency),
