@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kitreckon.catalogue.model import TIERS
 from kitreckon.quantities import Money
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
@@ -77,6 +78,7 @@ def buying_report(reckoning: Reckoning, best: ShoppingList, voice: Voice) -> Doc
 def _bought(best: ShoppingList, voice: Voice) -> Part:
     if not best.buy:
         return Paragraph(voice.say("report-buy-nothing"))
+    lines = sorted(best.buy, key=lambda line: TIERS.index(line.tier))
     columns = (
         voice.left("report-tier"),
         voice.right("report-qty"),
@@ -85,7 +87,7 @@ def _bought(best: ShoppingList, voice: Voice) -> Part:
         voice.right("report-cost"),
         voice.left("report-note"),
     )
-    return Table(columns, tuple(_line(line, voice) for line in best.buy), tick=True)
+    return Table(columns, tuple(_line(line, voice) for line in lines), tick=True)
 
 
 def _line(line: Buying, voice: Voice) -> tuple[Cell, ...]:
@@ -95,7 +97,7 @@ def _line(line: Buying, voice: Voice) -> tuple[Cell, ...]:
     return (
         voice.term("tier", line.tier),
         Amount(str(line.qty), line.qty),
-        voice.kind(line.kind),
+        voice.kind(line.kind) if line.goes_with else voice.wanted(line.want, line.kind),
         voice.term("supply", line.supply),
         voice.rounded(line.cost),
         "; ".join(notes),
