@@ -76,10 +76,10 @@ class MachinesPage(Page):
 
     def _meant(self, text: str) -> Machine | None:
         """Return the machine Enter is about; none when the text starts a new one."""
-        row_id = self.sheet.row_id or ""
-        if text.startswith(MAKE) or (text and not self.find(text)):
+        if text.startswith(MAKE):
             return None
-        return self.session.machines.get(self.sheet.row_id or row_id)
+        row_id = self.found(text) if text else self.sheet.row_id
+        return self.session.machines.get(row_id or "")
 
     def entered(self, text: str) -> None:
         """Open the machine in hand, start a new one, or take a way in."""

@@ -232,16 +232,20 @@ class Page(Screen[None]):
             case _:
                 return True
 
-    def find(self, text: str) -> bool:
-        """Move to the first row that holds every word typed; say whether there is one."""
+    def found(self, text: str) -> str | None:
+        """Return the first row that holds every word of a text; None where there is none."""
         words = text.lower().split()
-        if not words:
-            return False
-        for row in self.sheet.rows:
+        for row in self.sheet.rows if words else ():
             held = " ".join(row.cells).lower()
             if row.sort == "row" and all(word in held for word in words):
-                return self.take_row(row.id)
-        return False
+                return row.id
+        return None
+
+    def find(self, text: str) -> None:
+        """Put the arrow on the first row that holds every word typed, where there is one."""
+        row_id = self.found(text)
+        if row_id is not None and row_id != self.sheet.row_id:
+            self.take_row(row_id)
 
     def change(self, label: str, *objects: object, drop: Sequence[object] = ()) -> None:
         """Show a change, then store it after the refresh."""
