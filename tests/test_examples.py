@@ -102,7 +102,7 @@ def test_the_readmes_keys_are_those_of_the_key_table() -> None:
     from kitreckon.screens.keys import as_markdown
 
     words = open_catalogue().words
-    made = as_markdown(lambda label: words.label(label, Style()))
+    made = as_markdown(lambda label: words.label(f"screen.{label}", Style()))
     stands = README.partition("<!-- keys: made from the key table -->")[2]
     stands = stands.partition("<!-- end of keys -->")[0].strip()
     assert stands == made.strip(), f"put this between the marks:\n{made}"
