@@ -223,6 +223,22 @@ def test_one_more_piece_never_lowers_opening_or_limit(seed: int) -> None:
         assert after.offer.limit >= before.offer.limit
 
 
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6))
+def test_one_more_of_a_line_never_lowers_opening_or_limit(seed: int) -> None:
+    machine = a_mill() if seed % 3 == 0 else a_lathe(asking=None)
+    visit = a_random_visit(seed, machine)
+    before = reckon(machine, visit, the_catalogue(), Preferences())
+    for piece in visit.pieces[:2]:
+        table = the_catalogue().prices.get(piece.kind or "")
+        if table is not None and not table.per_piece and piece.qty < 2:
+            continue  # "a set" becomes "two loose ones": less, and meant to be
+        pieces = (replace(p, qty=p.qty + (p is piece)) for p in visit.pieces)
+        more = again(before, the_catalogue(), visit=replace(visit, pieces=tuple(pieces)))
+        assert total(more) >= total(before)
+        assert more.bundle.adds.opening >= before.bundle.adds.opening
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**6))
 def test_values_hold_together_on_any_visit(seed: int) -> None:

@@ -5,6 +5,7 @@ from kitreckon.reckoning.chain import again, reckon
 from kitreckon.reckoning.comparison import compare
 from kitreckon.reckoning.questions import next_questions
 from kitreckon.reckoning.sale import sale
+from kitreckon.reckoning.shelf import spares
 from kitreckon.reckoning.shopping import shopping
 from kitreckon.reckoning.slots import applies
 from kitreckon.reckoning.what_if import without
@@ -19,5 +20,6 @@ __all__ = [
     "reckon",
     "sale",
     "shopping",
+    "spares",
     "without",
 ]

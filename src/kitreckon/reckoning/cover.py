@@ -314,14 +314,15 @@ def _left(
     for line in lines:
         by_kind.setdefault(line.kind.id, []).append(line)
     used = Counter[str]()
-    for covering in coverings:
+    here = [covering for covering in coverings if not covering.from_shelf]
+    for covering in here:
         used[covering.piece_id] += covering.units
     found = _Left({}, {}, {})
     for want in {slot.want.id: slot.want for slot in search.slots}.values():
         mine = [
             line for kind in want.any_of for line in by_kind.get(kind, ()) if _is_meant(line, want)
         ]
-        _share(search, visit, want, free.get(want.id, []), mine, coverings, used, found)
+        _share(search, visit, want, free.get(want.id, []), mine, here, used, found)
     return found
 
 
