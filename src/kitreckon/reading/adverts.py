@@ -34,17 +34,24 @@ class _Settled:
 
     kinds: frozenset[str]
     by: frozenset[str]
+    signs: tuple[str, ...]  # mounts named anywhere
     to: str
-    otherwise: str
+    otherwise: str  # "" where the word then stays open
 
     @classmethod
     def of(cls, rule: Mapping[str, Any]) -> _Settled:
         return cls(
             frozenset(map(str, rule["open"])),
-            frozenset(map(str, rule["by"])),
+            frozenset(map(str, rule.get("by", ()))),
+            tuple(map(str, rule.get("signs", ()))),
             str(rule["to"]),
-            str(rule["else"]),
+            str(rule.get("else", "")),
         )
+
+    def kind(self, named: frozenset[str], mounts: frozenset[str]) -> str:
+        """Return what an open word means beside those kinds and mounts, "" where it stays open."""
+        signed = any(mount.startswith(sign) for sign in self.signs for mount in mounts)
+        return self.to if signed or named & self.by else self.otherwise
 
 
 class Adverts:
@@ -55,6 +62,10 @@ class Adverts:
         self._maker = maker
         self._elsewhere = phrase_form(rules.get("elsewhere", ()))
         self._spares = phrase_form(rules.get("spares", ()))
+        self._parts_of = {
+            str(kind): frozenset(map(str, parts))
+            for kind, parts in (rules.get("belongs") or {}).items()
+        }
         self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
         self._both = frozenset(taker.words_of(str(word)) for word in rules.get("both", ()))
@@ -67,9 +78,12 @@ class Adverts:
         ]
         counted = [(p, mention) for p in passages for mention in self._counted(p)]
         named = frozenset(mention.target for _, mention in counted if not mention.open)
+        mounts = frozenset(
+            str(token.value) for p in passages for token in p.tokens if token.kind == "mount"
+        )
         pieces: list[ReadPiece] = []
         for passage, mention in counted:
-            for meant in self._meanings(passage, mention, named):
+            for meant in self._meanings(passage, mention, named, mounts):
                 piece = self._maker.piece(passage, meant)
                 if not _said_before(piece, mention, pieces):
                     pieces.append(piece)
@@ -95,6 +109,8 @@ class Adverts:
                 continue
             if passage.link(mention) not in _COUNTED and not self._maker.absent(passage, mention):
                 continue
+            if self._belongs(passage, mention):
+                continue
             if mention.target in self._headings and _is_heading(passage, mention):
                 continue
             if mention.target == _PARTS and not self._spares.search(passage.low):
@@ -103,18 +119,27 @@ class Adverts:
                 continue
             yield mention
 
+    def _belongs(self, passage: Passage, mention: Mention) -> bool:
+        """Whether it is only the arbor of the drill chuck, the bars of the boring head."""
+        if passage.link(mention) != "with":
+            return False
+        before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
+        return bool(before) and mention.target in self._parts_of.get(before[-1].target, ())
+
     def _plain(self, mention: Mention) -> bool:
         """Whether an open word is at least surely some accessory: "collets", "tool post"."""
         return sum(share for _, share in mention.targets) >= _SURE_SOMETHING
 
-    def _meanings(self, passage: Passage, mention: Mention, named: frozenset[str]) -> list[Mention]:
+    def _meanings(
+        self, passage: Passage, mention: Mention, named: frozenset[str], mounts: frozenset[str]
+    ) -> list[Mention]:
         """Return what an open word stands for in this advert: one kind, or two at once."""
         if not mention.open:
             return [mention]
         kinds = [kind for kind, _ in mention.targets]
         for settle in self._settled:
-            if kinds[0] in settle.kinds:
-                kind = settle.to if named & settle.by else settle.otherwise
+            kind = settle.kind(named, mounts) if kinds[0] in settle.kinds else ""
+            if kind:
                 return [mention.likelier(kind)]
         bare = mention.items and mention.items[-1].phrase.words in self._both
         plural = passage.low[: mention.end].endswith("s")
@@ -128,8 +153,8 @@ class Adverts:
 
 def _is_heading(passage: Passage, mention: Mention) -> bool:
     """Whether a name only heads a list: "Tooling:"."""
-    after = passage.low[mention.end :].split(maxsplit=2)
-    return any(word.endswith(":") for word in after[:2])
+    after = passage.low[mention.end :].split(maxsplit=3)
+    return any(word.endswith(":") for word in after[:2]) or after[:2] == ["for", "sale"]
 
 
 def _names_machine(passage: Passage) -> bool:

@@ -123,10 +123,12 @@ def _starting(
     for end in range(at, min(at + _WIDEST + 1, len(content))):
         slot = slots[content[end]]
         forms.append(slot.form)
+        if forms[0].isdigit() and content[end] - content[at] != end - at:
+            return  # a number tells of the very next word only: no "two sets of jaws"
         phrase = find(forms) if len(forms) <= _WIDEST else None
         if phrase is not None:
             yield _item(phrase, forms, content[at], content[end] + 1, slots, 0), end + 1
-        if lean and len(lean) + 1 < len(forms):
+        if lean and not lean[0].isdigit() and len(lean) + 1 < len(forms):
             shorter = [*lean, slot.form]
             phrase = find(shorter)
             if phrase is not None:

@@ -91,7 +91,7 @@ class _Gather:
             return
         before = self.clause.link
         # "with a chuck" at the start, or a comma after "with", set nothing apart
-        weaker = link in {"comma", "paren"} or (before == "start" and link == "with")
+        weaker = link in {"comma", "paren"} or (before == "start" and link in {"with", "verb"})
         if weaker and before not in {"comma", "stop"}:
             link, word = before, self.clause.word
         self.clauses[-1] = Clause(link, at, word=word)
@@ -112,6 +112,9 @@ class _Gather:
             name = _JAWS.get(token.text[:2], token.text[:1])
             self._slot(Slot(name, token.start, token.end, True, text=token.text))
             self._slot(Slot("jaw", token.start, token.end, True, text=""))
+        elif kind == "blocks":
+            for digit in filter(str.isdigit, token.text):
+                self._slot(Slot(digit, token.start, token.end, True, text=token.text))
         else:
             self.clause.facts.append(token)
             if kind == "mount":
@@ -197,7 +200,7 @@ class _Gather:
         if following is None:
             return False
         if following.text == "/":
-            return any(pair[0] == text for pair in pairs)
+            return len(text) > 1 and any(pair[0] == text for pair in pairs)
         if following.kind != "word":
             return False
         return (text, self.lexicon.word(following.text).forms[0]) in pairs

@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from rapidfuzz.distance import OSA
 
@@ -41,8 +41,7 @@ class Word:
     slips: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(NamedTuple):
     """What a sequence of words stands for: targets with shares, and how telling it is."""
 
     words: tuple[str, ...]  # in the usual order
@@ -71,7 +70,6 @@ class Lexicon:
         self._add_kinds(kinds, rules, found)
         self._add_others(rules, found)
         self._weights = self._telling(found)
-        self._spelled = self._worth_spelling(found)
         self._plain = frozenset(map(str, rules.get("plain_words", ())))
         self.phrases: dict[tuple[str, ...], tuple[Phrase, ...]] = {}
         doubtful = frozenset(map(str, rules.get("doubtful", ())))
@@ -181,7 +179,7 @@ class Lexicon:
 
     def _near(self, text: str) -> Iterable[str]:
         if self._index is None:  # only made when a word is met that nobody knows
-            self._index = _deletions_of(self._spelled)
+            self._index = _deletions_of(self._worth_spelling())
         seen: set[str] = set()
         for shape in {text, *_without_one(text)}:
             seen.update(self._index.get(shape, ()))
@@ -229,14 +227,20 @@ class Lexicon:
     ) -> None:
         if " with" in text:  # "with" cuts a line: such a phrase is never met
             return
-        head, _, whole = text.partition(" for ")  # "stand for lathe" is a lathe stand
-        words = (*self.words_of(whole), *self.words_of(head))
+        if " for " in text:  # "stand for lathe" is a lathe stand
+            head, _, whole = text.partition(" for ")
+            words = (*self.words_of(whole), *self.words_of(head))
+        else:
+            words = self.words_of(text)
         if not words:
             return
-        for form in (words, tuple(word for word in words if word != "&")):
-            if form:
-                targets = found.setdefault(form, {})
-                targets[target] = max(share, targets.get(target, 0.0))
+        forms = [words]
+        if "&" in words:
+            forms.append(tuple(word for word in words if word != "&"))
+        for form in forms:
+            targets = found.setdefault(form, {})
+            if targets.get(target, 0.0) < share:
+                targets[target] = share
 
     def _add_open(self, rules: Mapping[str, Any]) -> None:
         for phrase, shares in (rules.get("open") or {}).items():
@@ -264,13 +268,14 @@ class Lexicon:
                     return phrase
         return found[0]
 
-    def _worth_spelling(self, found: Mapping[tuple[str, ...], Mapping[str, float]]) -> list[str]:
+    def _worth_spelling(self) -> list[str]:
         """Return the words of the kinds, in every spelling: slips are looked for among these."""
         words = {
             word
-            for key, targets in found.items()
-            if not targets.keys() <= {MACHINE, THING, ASIDE}
-            for word in key
+            for phrases in self.phrases.values()
+            for phrase in phrases
+            if any(target not in {MACHINE, THING, ASIDE} for target, _ in phrase.targets)
+            for word in phrase.words
         }
         variants = [
             raw
@@ -291,9 +296,14 @@ class Lexicon:
     def _phrase(
         self, words: tuple[str, ...], targets: Mapping[str, float], *, open_: bool
     ) -> Phrase:
-        total = 1.0 if open_ else sum(targets.values())
-        shares = sorted(((kind, share / total) for kind, share in targets.items()), key=_by_share)
-        weight = sum(self._weights.get(word, 1.0) for word in words)
+        if len(targets) == 1 and not open_:
+            shares = [(kind, 1.0) for kind in targets]
+        else:
+            total = 1.0 if open_ else sum(targets.values())
+            shares = sorted(((kind, part / total) for kind, part in targets.items()), key=_by_share)
+        weight = 0.0
+        for word in words:
+            weight += self._weights.get(word, 1.0)
         describing = len(words) == 1 and words[0] in self._describing
         return Phrase(words, tuple(shares), weight, open_, describing)
 
@@ -313,8 +323,11 @@ _PIECE = re.compile(
 
 
 def _split(text: str) -> list[str]:
+    low = text.lower()
+    if low.replace(" ", "").isalpha():
+        return [_NUMBER_WORDS.get(word, word) for word in low.split()]
     out: list[str] = []
-    for match in _PIECE.finditer(text.lower()):
+    for match in _PIECE.finditer(low):
         sort = match.lastgroup
         if sort in {"er", "mt"}:
             out.append(str(sort))

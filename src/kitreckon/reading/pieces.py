@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -17,6 +18,10 @@ from kitreckon.reading.state import States, missing_part
 from kitreckon.reading.why import reasons_of
 
 
+# "no steady or follow rest", "missing: steady, follow rest": what is denied goes on
+_LISTED = re.compile(r"\s*(?:and|or|nor|&)\s+(?:an?\s+|the\s+)?(?:\w+\s+)?")
+_MISSING_LIST = re.compile(r"(?:missing|lacking|lacks|needs|wanted|absent)\s*(?:is|are)?\s*:")
+_LISTED_BY_COMMA = re.compile(r"\s*,\s*(?:and|or|nor)?\s*(?:an?\s+|the\s+)?(?:\w+\s+)?")
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
 
 
@@ -97,10 +102,17 @@ class Maker:
 
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
-        start = max(
-            (m.end for m in passage.mentions if m.end <= mention.start and m.target not in NOTHING),
-            default=0,
-        )
+        start = 0
+        for earlier in kinds_of(passage.mentions):
+            if earlier.end > mention.start:
+                break
+            between = passage.low[earlier.end : mention.start]
+            listed = _LISTED.fullmatch(between) or (
+                _MISSING_LIST.search(passage.low[start : earlier.start])
+                and _LISTED_BY_COMMA.fullmatch(between)
+            )
+            if not listed:
+                start = earlier.end
         following = following_clauses(passage, mention)
         end = (following or [passage.clauses[mention.clause]])[0].end
         later = (m.start for m in kinds_of(passage.mentions) if m.start >= mention.end)

@@ -41,6 +41,7 @@ _TOKEN = re.compile(
     rf"""
       (?P<money>[$£€]\s?\d[\d,]*(?:\.\d+)?k?|\d[\d,]*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
     | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)|\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
+    | (?P<blocks>(?<!\d)(?:1\s?-\s?2\s?-\s?3|2\s?-\s?4\s?-\s?6|1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
     | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?[x*]\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z]))
     | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}\s?{_UNIT}
       |{_FRACTION}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}(?!\d))
