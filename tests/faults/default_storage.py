@@ -137,6 +137,7 @@ def flips(folder: Path) -> Tally:
 
 FULL_DISK = """
 import resource, signal, sys
+sys.dont_write_bytecode = True
 sys.path.insert(0, sys.argv[2])
 from pathlib import Path
 from faults.kill_trials import opened

@@ -70,15 +70,18 @@ def bad_characters(text: str) -> set[str]:
 class Supply:
     """Deals hostile texts out in turn, so that every one stands in many fields."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, plain_ids: bool = False) -> None:
         self._texts = itertools.cycle(HOSTILE)
         self._number = itertools.count(1)
+        self._plain_ids = plain_ids
 
     def text(self) -> str:
         return next(self._texts)
 
     def id(self) -> str:
-        """Return an id: hostile too, as far as an id may be."""
+        """Return an id: hostile too, as far as an id may be, unless it is to be plain."""
+        if self._plain_ids:
+            return f"p{next(self._number)}"
         return f"{clean_text(self.text())[:30]}-{next(self._number)}"
 
     def fill(self, cls: Any, **fixed: Any) -> Any:
@@ -135,10 +138,33 @@ def hostile_visit(supply: Supply, machine_id: str, kinds: tuple[str, ...]) -> Vi
         machine_id,
         tuple(pieces),
         (Look(kinds[0], 1), Look("steady-rest", 0), supply.fill(Look)),
-        (supply.fill(Finding, kind="not-run"), supply.fill(Finding)),
+        (supply.fill(Finding, kind="not-runnable"), supply.fill(Finding)),
         (supply.fill(Saying), supply.fill(Saying)),
         61,
     )
+
+
+def fill_free_text(book: Book, kinds: tuple[str, ...]) -> str:
+    """Fill a book with hostile texts where any text may stand; return the id of its machine."""
+    supply = Supply(plain_ids=True)
+    machine = hostile_machines(supply)[0]
+    free = {"condition": "good", "mount": "D1-4", "parts_missing": (), "readings": ()}
+    visit = Visit(
+        machine.id,
+        tuple(supply.fill(Piece, kind=kind, **free) for kind in (*kinds, None)),
+        (Look("steady-rest", 0),),
+        (supply.fill(Finding, kind="not-runnable"),),
+        (supply.fill(Saying, keeps=()),),
+        61,
+    )
+    changes = book.put(machine) + book.put(visit)
+    for kind in kinds:
+        changes += book.put(supply.fill(Piece, kind=kind, **free))
+        changes += book.put(supply.fill(Purchase, kind=kind, on_date="2026-03-14", machine_id=""))
+        changes += book.put(supply.fill(OwnPrice, kind=kind, year=2024))
+        changes += book.put(supply.fill(Correction, kind=kind))
+    book.commit("fill", changes)
+    return machine.id
 
 
 def fill_hostile(book: Book, kinds: tuple[str, ...]) -> tuple[str, str]:

@@ -40,6 +40,7 @@ def mode(path: Path) -> int:
 
 FILL_THE_DISK = """
 import resource, signal, sys
+sys.dont_write_bytecode = True
 from pathlib import Path
 from kitreckon.book import Book, NotSavedError
 from kitreckon.count import Piece

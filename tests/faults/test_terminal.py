@@ -173,38 +173,45 @@ def test_leaving_by_its_key_exits_with_0_and_restores_the_terminal(tmp_path: Pat
         assert terminal.restored()
 
 
-@pytest.mark.parametrize(
-    ("environ", "size"),
-    [
-        ({"TERM": "dumb"}, (80, 24)),
-        ({"TERM": "linux"}, (80, 24)),
-        ({"TERM": ""}, (80, 24)),
-        ({"LC_ALL": "C", "LANG": "C"}, (80, 24)),
-        ({"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}, (80, 24)),
-        ({"NO_COLOR": "1"}, (80, 24)),
-        ({}, (1, 1)),
-        ({}, (2, 50)),
-        ({}, (300, 100)),
-    ],
-    ids=str,
-)
-def test_in_an_odd_terminal_it_works_and_leaves_in_order(
-    environ: dict[str, str], size: tuple[int, int], tmp_path: Path
-) -> None:
-    path = example_copy(tmp_path)
-    before = actions_in(path)
+ODD: list[tuple[dict[str, str], tuple[int, int]]] = [
+    ({"TERM": "dumb"}, (80, 24)),
+    ({"TERM": "linux"}, (80, 24)),
+    ({"TERM": ""}, (80, 24)),
+    ({"LC_ALL": "C", "LANG": "C"}, (80, 24)),
+    ({"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}, (80, 24)),
+    ({"NO_COLOR": "1"}, (80, 24)),
+    ({}, (1, 1)),
+    ({}, (2, 50)),
+    ({}, (300, 100)),
+]
+
+
+def used_in(path: Path, environ: dict[str, str], size: tuple[int, int]) -> tuple[int, bool, str]:
+    """Count one thing; return the exit code, whether the terminal is restored, what was shown."""
     with Terminal("--book", str(path), environ=environ, columns=size[0], lines=size[1]) as terminal:
         while not terminal.read(0.5):
             pass
-        terminal.read_for(0.7)
+        terminal.read_for(0.9)
         for keys in (GO, "c", " "):
             terminal.send(keys)
-            terminal.read_for(0.4)
+            terminal.read_for(0.5)
         terminal.send(LEAVE)
-        assert terminal.ended() == 0
-        assert terminal.restored()
-        assert b"Traceback" not in terminal.told
-    assert actions_in(path) == before + 1
+        return terminal.ended(), terminal.restored(), words(terminal.told)
+
+
+def test_in_odd_terminals_it_works_and_leaves_in_order(tmp_path: Path) -> None:
+    def trial(number: int) -> tuple[int, bool, int]:
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        path = example_copy(folder)
+        before = actions_in(path)
+        code, restored, told = used_in(path, *ODD[number])
+        assert "Traceback" not in told
+        return code, restored, actions_in(path) - before
+
+    with ThreadPoolExecutor(ROUND) as pool:
+        done = list(pool.map(trial, range(len(ODD))))
+    assert dict(zip(map(str, ODD), done, strict=True)) == dict.fromkeys(map(str, ODD), (0, True, 1))
 
 
 def run(*arguments: str, **options: object) -> subprocess.CompletedProcess[bytes]:

@@ -22,6 +22,7 @@ from kitreckon.book.locks import Lock, take_lock
 from kitreckon.book.safe_write import PART, UnconfirmedError, put_in_place
 from kitreckon.book.storage import BookStorage, describe
 from kitreckon.book.system import Stamp, System
+from kitreckon.quantities import clean_text
 
 Convert = Callable[[Tables], dict[str, dict[str, Any]]]
 # From each earlier format to the next. Format 1 is the first, so there is none yet.
@@ -56,6 +57,8 @@ def open_storage(
         target = system.real_path(path)
     except OSError as error:
         raise BookError(f"the book cannot be opened: {describe(error)}", where=path.name) from error
+    except ValueError as error:  # a null character in the path
+        raise BookError("this is not the name of a file", where=clean_text(str(path))) from error
     held = lock if lock is not None else _locked(system, target, now)
     taken, reason = (None, held) if isinstance(held, str) else (held, "")
     reason = reason or _protected(system, target)
