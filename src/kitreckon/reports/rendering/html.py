@@ -34,7 +34,7 @@ tr, .caution, svg { break-inside: avoid; }
 th, td { text-align: left; vertical-align: top; padding: .2em .5em .2em 0;
   border-bottom: 1px solid #bbb; }
 th { border-bottom: 1px solid #111; }
-.right { text-align: right; white-space: nowrap; }
+th.right, td.right { text-align: right; white-space: nowrap; padding-right: 1.1em; }
 .box { display: inline-block; width: .85em; height: .85em; border: 1px solid #111;
   margin-right: .5em; vertical-align: -.05em; }
 td.blank { min-width: 3.5em; border-left: 1px solid #bbb; }
@@ -47,7 +47,8 @@ ul.tick { list-style: none; padding-left: 0; }
   margin-left: .5em; }
 .new-page { break-before: page; }
 .dense { font-size: 8.5pt; line-height: 1.2; } .dense th, .dense td { padding: .08em .4em .08em 0; }
-.dense h2 { margin: .7em 0 .2em; } .dense p, .dense ul { margin: .3em 0; }
+.dense h2 { margin: .7em 0 .2em; } .dense .line { margin: .8em 0; }
+.dense p, .dense ul { margin: .3em 0; }
 @media print { body { margin: 0; padding: 0; max-width: none; } }
 """.strip()
 
