@@ -141,6 +141,11 @@ def test_direct_screwed_chuck_goes_on_a_camlock_through_an_adapter(catalogue: Ca
     assert {"long-reach", "screwed-nose-reverse"} <= set(found.cautions)
 
 
+def test_no_adapter_is_bought_where_a_plate_may_be_changed(catalogue: Catalogue) -> None:
+    found = fit(a_piece("chuck-3-jaw", mount="1-1/2-8"), a_lathe(), catalogue)
+    assert (found.verdict, found.adapters) == ("misfit", ())
+
+
 def test_no_adapter_goes_down_a_thread(catalogue: Catalogue) -> None:
     lathe = a_lathe(nose="2-1/4-8")
     found = fit(a_piece("chuck-3-jaw", mount="1-1/2-8", back="direct"), lathe, catalogue)

@@ -23,6 +23,7 @@ def post(**facts: object):  # type: ignore[no-untyped-def]
     [
         ("28mm", "fits", "post-spans-centre"),  # floor 15.3 with a 12.7 shank
         ("20mm", "fits", "post-spans-centre"),  # shanks up to 8 only
+        ("41mm", "fits", "post-spans-centre"),  # 30 + 12.7 still reaches
         ("15mm", "misfit", "post-too-high"),  # 12 + 6.35 is above 15
         ("50mm", "fits-with", "post-too-low"),  # 30 + 12.7 is below 50
     ],

@@ -88,6 +88,17 @@ def test_rows_from_memory_say_so() -> None:
     assert "row-from-memory" in [note.id for note in found.candidates[0].notes]
 
 
+def test_places_close_together_leave_room_for_none() -> None:
+    apart = identify_taper(STANDARDS, *at("JT33", 2, 24)).none_probability
+    close = identify_taper(STANDARDS, *at("JT33", 12, 14)).none_probability
+    assert apart < 0.01 < close
+
+
+def test_the_ends_of_a_short_cone_favour_it_without_settling_it() -> None:
+    found = {c.name: c for c in identify_taper(STANDARDS, *at("B18", 0, 32)).candidates}
+    assert found["MT2"].probability < found["B18"].probability < 0.9
+
+
 def test_what_is_in_no_table_is_none() -> None:
     found = identify_taper(STANDARDS, 20, 15, 40)
     assert found.none_probability > 0.9
