@@ -89,8 +89,10 @@ class Voice:
 
     def thing(self, piece: Piece) -> str:
         """Return the piece in one phrase: name, size, mount, what there is of a set."""
-        parts = (self.name(piece), self.size(piece), self.set_text(piece))
-        return ", ".join(part for part in parts if part)
+        name, size = self.name(piece), self.size(piece)
+        if piece.mount and piece.mount in name.split():  # "5C collets, 5C" says it twice
+            size = self.length(piece.size) if piece.size is not None else ""
+        return ", ".join(part for part in (name, size, self.set_text(piece)) if part)
 
     def span(self, figures: Range[Money]) -> str:
         """Return a range in whole units of money: "120 to 260"."""
