@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitreckon.catalogue.load import open_catalogue
+from kitreckon.catalogue.load import catalogue_folder, open_catalogue
+from kitreckon.catalogue.yaml_text import parse, plain_data
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import read_designation
 from kitreckon.standards import Standards, read_standards
@@ -219,3 +220,16 @@ def test_no_row_breaks_reading(table: str, name: str, row: dict[str, Any]) -> No
     for proof in (PROOF, {}):
         with suppress(KitreckonError):
             read_standards({"a.yaml": document | {"rows": {name: proof | row}}})
+
+
+def files() -> list[Path]:
+    return sorted((catalogue_folder() / "standards").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("path", files(), ids=lambda path: path.stem)
+def test_every_source_a_file_describes_is_named_by_a_row(path: Path) -> None:
+    document, problems = parse(path.read_bytes(), str(path))
+    assert document is not None and not problems
+    data: Any = plain_data(document)
+    named = {source for row in data["rows"].values() for source in row["sources"]}
+    assert named == set(data["sources"])
