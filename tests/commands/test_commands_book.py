@@ -232,6 +232,29 @@ def test_earlier_generations_are_listed_and_restored(
     assert run("history", "--restore", "999") == 1
 
 
+def test_a_book_changed_outside_is_looked_at_until_it_is_accepted(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    assert run("history", "--accept") == 1
+    changed = book.read_text().replace("off his other lathe", "of his other lathe.")
+    book.write_text(changed)
+    assert run("import", OTHER) == 1
+    assert "changed outside" in capsys.readouterr().err
+    assert run("history", "--accept") == 0
+    assert run("import", OTHER) == 0
+
+
+def test_a_copy_of_the_book_is_written_over_only_when_told(book: Path, tmp_path: Path) -> None:
+    run("import", SHEET)
+    copy = tmp_path / "copy.json"
+    copy.write_text("mine")
+    assert run("export", "book", "-o", copy) == 1
+    assert copy.read_text() == "mine"
+    assert run("export", "book", "-o", copy, "--overwrite") == 0
+    assert pieces_in(copy) == 26
+
+
 def test_a_sheet_in_another_currency_does_not_join_the_book(
     book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -15,7 +15,13 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("--restore", metavar="N", type=int, help="make generation N the book again")
+    change = parser.add_mutually_exclusive_group()
+    change.add_argument("--restore", metavar="N", type=int, help="make generation N the book again")
+    change.add_argument(
+        "--accept",
+        action="store_true",
+        help="take a book that was changed outside the program as it is",
+    )
     add_book(parser)
 
 
@@ -24,14 +30,27 @@ def run(options: Namespace) -> int:
     from kitreckon.commands.opening import open_book
 
     with open_book(options) as book:
-        if options.restore is None:
+        if options.accept:
+            _accept(book)
+        elif options.restore is not None:
+            _restore(book, options.restore)
+        else:
             print(_listing(book))
-            return 0
-        if book.read_only and not book.changed_outside:
-            raise KitreckonError(f"cannot save here: {book.read_only}", where=str(book.path))
-        book.restore(options.restore)
-        print(f"generation {options.restore} is the book again, as generation {book.generation}")
     return 0
+
+
+def _restore(book: Book, number: int) -> None:
+    if book.read_only and not book.changed_outside:
+        raise KitreckonError(f"cannot save here: {book.read_only}", where=str(book.path))
+    book.restore(number)
+    print(f"generation {number} is the book again, as generation {book.generation}")
+
+
+def _accept(book: Book) -> None:
+    if not book.changed_outside:
+        raise KitreckonError("the book was not changed outside", where=str(book.path))
+    book.accept()
+    print(f"the book is taken as it is, as generation {book.generation}")
 
 
 def _listing(book: Book) -> str:
