@@ -33,7 +33,7 @@ from kitreckon.book import Book
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.screens.app import KitreckonApp
-from kitreckon.screens.page import Page
+from kitreckon.screens.frame import Frame
 
 MARKS = ("space", "down", "minus", "down", "space", "up", "down", "backspace")
 TEXT = (*"steady", "enter", *"8 g", "enter")
@@ -81,9 +81,9 @@ def time_frames(app: App[Any], watch: Stopwatch) -> None:
 async def time_kitreckon(pieces: int, keys: Sequence[str]) -> list[float]:
     """Return milliseconds for each key on the count of a book with this many pieces."""
     watch = Stopwatch()
-    show_will = Page.show_will
+    show_will = Frame.show_will
 
-    def shown(page: Page) -> None:
+    def shown(page: Frame) -> None:
         show_will(page)
         watch.dealt()
 
@@ -94,11 +94,11 @@ async def time_kitreckon(pieces: int, keys: Sequence[str]) -> list[float]:
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.press("enter")
             await app.workers.wait_for_complete()
-            Page.show_will = shown  # type: ignore[method-assign]
+            Frame.show_will = shown  # type: ignore[method-assign]
             time_frames(app, watch)
             for key in keys:
                 await pilot.press(key)
-        Page.show_will = show_will  # type: ignore[method-assign]
+        Frame.show_will = show_will  # type: ignore[method-assign]
         book.close()
     return watch.times
 

@@ -12,18 +12,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual import work
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.screen import Screen
-from textual.timer import Timer
-from textual.worker import get_current_worker
 
-from kitreckon.errors import KitreckonError
-from kitreckon.screens.keys import PAGES, keys_of
 from kitreckon.screens.looks import LOOKS, look_of
 from kitreckon.screens.pages import make_page
+from kitreckon.screens.palette import commands
+from kitreckon.screens.reckoner import Reckoner
 from kitreckon.screens.scratch import GoMenu, Reasons
-from kitreckon.screens.session import Reckoned, Session
+from kitreckon.screens.session import Session
+from kitreckon.screens.way import Way
 
 if TYPE_CHECKING:
     from kitreckon.book import Book
@@ -31,16 +29,14 @@ if TYPE_CHECKING:
     from kitreckon.screens.widgets.text_block import Paragraph
 
 DRAFT_AFTER_S = 1.0  # a draft is on disk at most two seconds after the last key
-RECKON_AFTER_S = 0.25
 ENDED_BY_SIGNAL = 143
 
 
-class KitreckonApp(App[int]):
+class KitreckonApp(Reckoner):
     """The app wires; pages know their own keys and words."""
 
     CSS_PATH = "sheet.tcss"
     TITLE = "kitreckon"
-    ENABLE_COMMAND_PALETTE = True
 
     def __init__(
         self,
@@ -57,9 +53,8 @@ class KitreckonApp(App[int]):
         self.no_colour_asked = no_colour
         self._open_demo = open_demo
         self.session = Session(book, catalogue, now=now, demo=demo)
-        self._way: list[str] = []
-        self._draft_waits = False
-        self._pause: Timer | None = None
+        self._own: Session | None = None  # the user's own, while the example is open
+        self._way = Way()
         self._warned = False  # that leaving now loses what could not be saved
 
     @property
@@ -73,7 +68,7 @@ class KitreckonApp(App[int]):
             self.register_theme(theme)
         self.show_look()
         self.open_page("machines")
-        self.set_interval(DRAFT_AFTER_S, self._store_draft)
+        self.set_interval(DRAFT_AFTER_S, lambda: self.session.store_draft())
         if sys.platform != "win32":
             with suppress(NotImplementedError, RuntimeError, ValueError):
                 loop = asyncio.get_running_loop()
@@ -83,12 +78,12 @@ class KitreckonApp(App[int]):
     @property
     def can_go_back(self) -> bool:
         """Whether there is a page to go back to."""
-        return len(self._way) > 1
+        return self._way.before is not None or self._own is not None
 
     @property
     def page_before(self) -> str:
         """The page the one in front was opened from."""
-        return self._way[-2] if len(self._way) > 1 else "machines"
+        return self._way.before or "machines"
 
     def show_look(self) -> None:
         """Take up the look the user chose: dark, light, or none but the terminal's own."""
@@ -100,11 +95,12 @@ class KitreckonApp(App[int]):
         """Open a page; the page left is the way back."""
         if name == "count":
             self.session.covered = True
-        if self._way and self._way[-1] == name:
-            return
-        self._way.append(name)
+        if self._way.open(name):
+            self._put_in_front(name)
+
+    def _put_in_front(self, name: str) -> None:
         page = make_page(name, self.session)
-        if len(self._way) == 1:
+        if len(self.screen_stack) == 1:
             self.push_screen(page)
         else:
             self.switch_screen(page)
@@ -116,9 +112,12 @@ class KitreckonApp(App[int]):
     async def action_back(self) -> None:
         """Go back by one page, or close the sheet laid over it. Nothing is lost."""
         self.session.problem = ""
-        if len(self._way) > 1:
-            self._way.pop()
-            self.switch_screen(make_page(self._way[-1], self.session))
+        page = self._way.back()
+        if page is None and self._own is not None:
+            self.session.book.close()
+            self.session, self._own, page = self._own, None, "machines"
+        if page is not None:
+            self._put_in_front(page)
 
     def action_go_menu(self) -> None:
         """Lay out the pages and their letters."""
@@ -134,27 +133,19 @@ class KitreckonApp(App[int]):
             self.session.problem = self.session.label("demo.from-shell")
             self.show_page()
             return
-        catalogue, now = self.session.catalogue, self.session.now
-        self.session = Session(self._open_demo(), catalogue, now=now, demo=True)
-        self._way = []
+        own = self.session
+        self.session = Session(self._open_demo(), own.catalogue, now=own.now, demo=True)
+        self._own, self._way = own, Way()
         self.open_page("machines")
 
     def show_reasons(self, title: str, told: Sequence[Paragraph]) -> None:
         """Lay a sheet with reasons over the page."""
         self.push_screen(Reasons(self.session, title, tuple(told)))
 
-    # Money, storing, drafts
-
     def action_money(self) -> None:
         """Cover our own figures, or show them."""
         self.session.covered = not self.session.covered
         self.show_page()
-
-    def show_page(self) -> None:
-        """Show the page in front anew."""
-        show = getattr(self.screen, "show_all", None)
-        if show is not None:
-            show()
 
     def store(self) -> None:
         """Write what was shown but not stored; then say saved, or why not."""
@@ -162,47 +153,6 @@ class KitreckonApp(App[int]):
             around = getattr(self.screen, "show_around", None)
             if around is not None:
                 around()
-
-    def keep_draft(self, page: str, text: str) -> None:
-        """Remember a half-typed line; it is on disk within two seconds."""
-        name = self.session.draft_name(page)
-        if self.session.draft.get(name, "") != text:
-            self.session.draft[name] = text
-            self._draft_waits = True
-
-    def _store_draft(self) -> None:
-        if self._draft_waits:
-            self._draft_waits = False
-            self.session.store_draft()
-
-    # Reckoning, after the typing has paused
-
-    def reckon_later(self) -> None:
-        """Reckon the machine in hand when no key was pressed for a moment."""
-        if self._pause is not None:
-            self._pause.stop()
-        self._pause = self.set_timer(RECKON_AFTER_S, self._reckon)
-
-    @work(thread=True, exclusive=True, group="reckon", exit_on_error=False)
-    def _reckon(self) -> None:
-        worker = get_current_worker()
-        try:
-            made = self.session.reckoned_anew(lambda: worker.is_cancelled)
-        except KitreckonError as error:
-            self.call_from_thread(self._trouble, str(error))
-            return
-        if made is not None and not worker.is_cancelled:
-            self.call_from_thread(self._reckoned, made)
-
-    def _reckoned(self, made: Reckoned) -> None:
-        if self.session.take(made):
-            self.show_page()
-
-    def _trouble(self, said: str) -> None:
-        self.session.problem = said
-        self.show_page()
-
-    # Leaving
 
     def leave(self, code: int) -> None:
         """Store everything and end."""
@@ -229,25 +179,7 @@ class KitreckonApp(App[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Return every action as a palette entry."""
-        say = self.session.label
-        for each in PAGES:
-            yield SystemCommand(
-                say(f"page.{each.page}"), say(f"{each.page}.says"), self._opener(each.page)
-            )
-        for key in keys_of(getattr(screen, "page", "")):
-            if key.id != "palette":
-                yield SystemCommand(
-                    say(f"key.{key.id}"), say(f"key.{key.id}.long"), self._runner(key.action)
-                )
-
-    def _opener(self, page: str) -> Callable[[], None]:
-        return lambda: self.open_page(page)
-
-    def _runner(self, action: str) -> Callable[[], None]:
-        async def run_it() -> None:
-            await self.screen.run_action(action)
-
-        return lambda: self.call_next(run_it)
+        return commands(self, screen)
 
 
 def run(

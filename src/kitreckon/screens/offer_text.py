@@ -9,7 +9,8 @@ from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
 from kitreckon.screens.count_text import piece_told
 from kitreckon.screens.figures import fit_told, value_told
-from kitreckon.screens.session import COVERED, Session
+from kitreckon.screens.phrases import COVERED
+from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Row
 from kitreckon.screens.widgets.text_block import Paragraph
 

@@ -1,0 +1,227 @@
+"""The frame of a page: status, ruled list, row in hand, the line, what Enter will do, keys."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.screen import Screen
+from textual.widgets import Static
+
+from kitreckon.reasons import Reason
+from kitreckon.screens.keys import KEYS, Key, keys_of
+from kitreckon.screens.safe_text import plain
+from kitreckon.screens.status import status_lines
+from kitreckon.screens.widgets.entry import Entry
+from kitreckon.screens.widgets.key_line import KeyLine
+from kitreckon.screens.widgets.ruled_list import Column, Row, RuledList
+from kitreckon.screens.widgets.text_block import Paragraph, TextBlock
+
+if TYPE_CHECKING:
+    from kitreckon.screens.app import KitreckonApp
+    from kitreckon.screens.session import Session
+    from kitreckon.screens.widgets.entry import Listener
+
+NARROW = 70  # cells: below it words are shortened
+_PAGING = frozenset({"up", "down", "pageup", "pagedown"})
+
+
+class Frame(Screen[None]):
+    """How every page is laid out and shown. ``page`` is its name in the key table."""
+
+    page: ClassVar[str]
+    needs_machine: ClassVar[bool] = False
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  # Textual declares it so
+        (0, "-narrow"),
+        (NARROW, "-normal"),
+        (110, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (24, "-tall")]  # noqa: RUF012  # likewise
+    AUTO_FOCUS: ClassVar[str | None] = "#line"
+    ENABLE_COMMAND_PALETTE: ClassVar[bool] = True
+
+    # What a page says for itself
+
+    def columns(self) -> Sequence[Column]:
+        """Return the columns of the list."""
+        raise NotImplementedError
+
+    def rows(self) -> Sequence[Row]:
+        """Return the rows of the list."""
+        raise NotImplementedError
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return what is known of the row in hand."""
+        return ()
+
+    def will(self, text: str) -> str:
+        """Return what Enter will do with this text, said beforehand."""
+        return self.label("will.nothing")
+
+    def entered(self, text: str) -> None:
+        """Do what was said: Enter was pressed on this text."""
+
+    def opened(self, row_id: str) -> None:
+        """Do what a second click on a row does."""
+        self.entered(self.line.value)
+
+    def pasted(self, text: str) -> None:
+        """Several lines were pasted: they are read as an advert."""
+        self.session.advert = text
+        self.kit.open_page("advert")
+
+    def why(self, row_id: str) -> Sequence[Paragraph]:
+        """Return how the figures of a row came about."""
+        return self.detail(row_id)
+
+    def band(self) -> Sequence[Paragraph]:
+        """Return the lines above the list."""
+        return status_lines(self.session, self.page, narrow=self.size.width < NARROW)
+
+    # Parts
+
+    @property
+    def kit(self) -> KitreckonApp:
+        """The app, by its own type."""
+        return cast("KitreckonApp", self.app)
+
+    @property
+    def session(self) -> Session:
+        """What all pages share."""
+        return self.kit.session
+
+    @property
+    def sheet(self) -> RuledList:
+        """The list of the page."""
+        return self.query_one(RuledList)
+
+    @property
+    def line(self) -> Entry:
+        """The line of the page."""
+        return self.query_one(Entry)
+
+    def label(self, name: str) -> str:
+        """Return a label of the screens, in the user's words."""
+        return self.session.label(name)
+
+    def say(self, reason: Reason) -> str:
+        """Return a reason's sentence, in the user's words."""
+        return self.session.say(reason)
+
+    # Laying out and showing
+
+    def compose(self) -> ComposeResult:
+        """Lay the page out, the same for every page."""
+        acting = [key for key in keys_of(self.page) if not key.chord]
+        when_empty = {name for key in acting if key.line == "empty" for name in key.keys}
+        always = {name for key in acting if key.line == "any" for name in key.keys}
+        yield TextBlock(id="band")
+        with Container(id="middle"):
+            yield RuledList(self.columns(), id="list")
+            yield TextBlock(id="detail", more="ctrl-l")
+        with Container(id="typing"):
+            yield Static(plain(self.label("line.prompt")), id="prompt")
+            yield Entry(
+                cast("Listener", self),
+                frozenset(always | _PAGING),
+                frozenset(when_empty),
+                id="line",
+            )
+        yield TextBlock(id="will")
+        yield KeyLine(id="keys")
+
+    def on_mount(self) -> None:
+        """Show the page as the session has it."""
+        self.show_rows(self.session.in_hand.get(self.page))
+        if draft := self.session.draft.get(self.session.draft_name(self.page)):
+            self.line.value = draft
+            self.line.cursor_position = len(draft)
+        self.show_all()
+
+    def on_resize(self) -> None:
+        """Shorten or spell out what depends on the width."""
+        if self.query(RuledList):
+            self.show_around()
+
+    def on_screen_suspend(self) -> None:
+        """Show that only escape leads on while a sheet lies over the page."""
+        keys = self.query_one(KeyLine)
+        keys.show((("esc", self.label("key.back")),))
+
+    def on_screen_resume(self) -> None:
+        """Show what may have changed meanwhile."""
+        if self.is_mounted:
+            self.show_all()
+
+    def show_all(self) -> None:
+        """Show everything anew: rows, status, detail, what Enter will do, keys."""
+        self.show_rows()
+        self.show_around()
+
+    def show_rows(self, in_hand: str | None = None) -> None:
+        """Show the rows anew."""
+        self.sheet.set_rows(self.rows(), in_hand)
+
+    def show_around(self) -> None:
+        """Show what surrounds the list: status, detail, what Enter will do, keys."""
+        self.show_band()
+        row_id = self.sheet.row_id
+        if row_id:
+            self.session.in_hand[self.page] = row_id
+        self.query_one("#detail", TextBlock).show(self.detail(row_id) if row_id else self.empty())
+        self.show_will()
+
+    def show_band(self) -> None:
+        """Show the status lines anew."""
+        self.query_one("#band", TextBlock).show(self.band())
+
+    def show_will(self) -> None:
+        """Show what Enter will do, and the keys that work now."""
+        text = self.line.value.strip()
+        session = self.session
+        will = [Paragraph(self.label("will"), self.will(text))]
+        if session.problem:
+            will = [Paragraph(self.label("not-done"), session.problem, alarm=True)]
+        elif session.book.read_only:
+            told = Paragraph(self.label("cannot-save"), session.book.read_only, one_line=True)
+            will.insert(0, told)
+        elif session.said:
+            will.insert(0, Paragraph(self.label("did"), session.said, one_line=True))
+        self.query_one("#will", TextBlock).show(will)
+        self.query_one(KeyLine).show(self.live_keys(text))
+
+    def empty(self) -> Sequence[Paragraph]:
+        """Return what to say when there are no rows."""
+        return (Paragraph("", self.label(f"{self.page}.empty")),)
+
+    def live_keys(self, text: str) -> tuple[tuple[str, str], ...]:
+        """Return the keys that work now, for the footer."""
+        known = [
+            key
+            for key in keys_of(self.page)
+            if key.rank and (not text or key.line == "any") and self.is_live(key)
+        ]
+        known.sort(key=lambda key: key.rank)
+        last = next(k for k in KEYS if k.id == ("help" if not text else "go"))
+        shown = [key for key in known if key is not last]
+        return tuple((key.shown, self.label(f"key.{key.id}")) for key in (*shown, last))
+
+    def is_live(self, key: Key) -> bool:
+        """Return whether a key would do anything now; pages say so for their own."""
+        match key.id:
+            case "take-back" | "take-back-any":
+                return bool(self.session.book.undo_label)
+            case "again":
+                return bool(self.session.book.redo_label)
+            case "save":
+                return self.session.saved == "not-saved"
+            case "back":
+                return self.kit.can_go_back
+            case "why" | "why-any" | "closer":
+                return bool(self.sheet.rows)
+            case "next":
+                return bool(self.session.questions)
+            case _:
+                return True

@@ -1,0 +1,51 @@
+"""Reckoning behind the screens: after the typing has paused, in a thread, shown when it is done."""
+
+from __future__ import annotations
+
+from textual import work
+from textual.app import App
+from textual.timer import Timer
+from textual.worker import get_current_worker
+
+from kitreckon.errors import KitreckonError
+from kitreckon.screens.session import Reckoned, Session
+
+RECKON_AFTER_S = 0.25
+
+
+class Reckoner(App[int]):
+    """An app that reckons the machine in hand when no key was pressed for a moment."""
+
+    session: Session
+    _pause: Timer | None = None
+
+    def show_page(self) -> None:
+        """Show the page in front anew."""
+        show = getattr(self.screen, "show_all", None)
+        if show is not None:
+            show()
+
+    def reckon_later(self) -> None:
+        """Reckon once the typing has paused."""
+        if self._pause is not None:
+            self._pause.stop()
+        self._pause = self.set_timer(RECKON_AFTER_S, self._reckon)
+
+    @work(thread=True, exclusive=True, group="reckon", exit_on_error=False)
+    def _reckon(self) -> None:
+        worker = get_current_worker()
+        try:
+            made = self.session.reckoned_anew(lambda: worker.is_cancelled)
+        except KitreckonError as error:
+            self.call_from_thread(self._trouble, str(error))
+            return
+        if made is not None and not worker.is_cancelled:
+            self.call_from_thread(self._show_reckoned, made)
+
+    def _show_reckoned(self, made: Reckoned) -> None:
+        if self.session.take(made):
+            self.show_page()
+
+    def _trouble(self, said: str) -> None:
+        self.session.problem = said
+        self.show_page()
