@@ -59,7 +59,7 @@ def machine_measure_mm(machine: Machine, measure: str) -> float | None:
 
 def windows(want: Want, machine: Machine) -> tuple[Window, ...]:
     """Return the window of each unit of a want."""
-    rule, count = want.size, max(want.qty, 1)
+    rule, count = want.size, max(want.qty, 0)
     if rule.sizes_mm:
         return tuple(
             _around(

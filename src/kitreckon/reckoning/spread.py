@@ -11,7 +11,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.reckoning import pert
 
 Part = tuple[float, float, float, float]  # weight, low, typical, high
-MOST = 1e12
+MOST_MAJOR = 1e7  # a price above this many major units is taken for a slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Spread:
     @classmethod
     def pert(cls, low: float, typical: float, high: float) -> Spread:
         """Return a three-point price; raises KitreckonError unless low <= typical <= high."""
-        check_three_points(low, typical, high, "price")
+        check_three_points(low, typical, high, "price", most=1000.0 * MOST_MAJOR)
         return cls(((1.0, low, typical, high),))
 
     @classmethod
@@ -86,11 +86,13 @@ class Spread:
         return _mixture_bands(self.parts)
 
 
-def check_three_points(low: float, typical: float, high: float, where: str) -> None:
+def check_three_points(
+    low: float, typical: float, high: float, where: str, most: float = MOST_MAJOR
+) -> None:
     """Raise KitreckonError unless 0 <= low <= typical <= high and none is absurd."""
     want = "three prices, low, typical and high, from 0 to 10,000,000"
     for figure in (low, typical, high):
-        if not 0.0 <= figure <= MOST:  # NaN fails too
+        if not 0.0 <= figure <= most:  # NaN fails too
             raise KitreckonError(f"{figure:g} is not a price", where=where, want=want)
     if not low <= typical <= high:
         found = f"{low:g}, {typical:g}, {high:g} is not in order"

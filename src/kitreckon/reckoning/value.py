@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Piece
 from kitreckon.quantities import Length, Money
-from kitreckon.reasons import Reason, because
+from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.cover import Covered
 from kitreckon.reckoning.lines import (
     Ground,
@@ -230,6 +230,8 @@ def _gap(slots: Sequence[Slot], free: int, why: tuple[Reason, ...], ground: Grou
     table = ground.prices.table(want.kind)
     kind = ground.catalogue.kinds.get(want.kind)
     shown = window.typical_mm if table is None or not table.mount_sizes else None
+    if len(known) < len(costs):
+        why = (*why, because("price-none", kind=Term("kind", want.kind)))
     with_set = (because("gap-comes-with-set", count=min(free, len(slots))),) if free else ()
     return Gap(
         want.id,
