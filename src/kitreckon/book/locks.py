@@ -7,7 +7,7 @@ vanishes with the process that took it, so a stale lock cannot happen.
 from __future__ import annotations
 
 import os
-import socket
+import platform
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -49,7 +49,7 @@ def take_lock(system: System, path: Path, at: datetime) -> Lock | str:
 
 
 def _holder(at: datetime) -> bytes:
-    name = socket.gethostname()
+    name = platform.node()
     return f"process {os.getpid()} on {name} since {at:%Y-%m-%d %H:%M} UTC\n".encode()
 
 
