@@ -362,7 +362,7 @@ def _saved(line: Line, grade: Condition, new: Triple | None, ground: Ground) -> 
 
 
 def _cheapest_adequate(want: Want, window: Window, ground: Ground) -> Triple | None:
-    """Return the cheapest new thing that serves the want, delivered."""
+    """Return the cheapest new thing that serves the want, delivered and fitted."""
     things = tuple(
         (kind, window_size_mm(ground.prices.table(kind), window, ground.machine))
         for kind in want.any_of

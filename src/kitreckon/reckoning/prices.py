@@ -161,10 +161,14 @@ class Prices:
     def cheapest_of(
         self, things: tuple[tuple[str, float | None], ...]
     ) -> tuple[float, float, float] | None:
-        """Return the cheapest new one of several kinds at their sizes, delivered."""
+        """Return the cheapest new one of several kinds, delivered, with the work of fitting it."""
         if things not in self._cheapest:
             priced = [self.cheapest_new(kind, size) for kind, size in things]
-            known = [self.delivered(price) for price in priced if price is not None]
+            known = [
+                _sum(self.delivered(price), self.fitting_work(price.kind))
+                for price in priced
+                if price is not None
+            ]
             self._cheapest[things] = min(known, key=_mean, default=None)
         return self._cheapest[things]
 
@@ -237,9 +241,7 @@ class Prices:
             reasons.append(because("price-with", kind=Term("kind", table.bought_with)))
         if any(work):
             reasons.append(because("price-made-or-fitted", cost=self.money(work[1])))
-        low, typical, high = (
-            sum(parts) for parts in zip(self.delivered(priced), beside, work, strict=True)
-        )
+        low, typical, high = _sum(self.delivered(priced), beside, work)
         return Fitted(priced.supply, low, typical, high, tuple(reasons))
 
     def money(self, minor: float) -> Money:
@@ -383,6 +385,11 @@ def _far(own: OwnPrice, size_mm: float | None) -> float:
     if own.size is None or size_mm is None:
         return 1e-9 if size_mm is not None else 0.0
     return abs(math.log(own.size.mm / size_mm)) if own.size.mm > 0.0 else math.inf
+
+
+def _sum(*triples: tuple[float, float, float]) -> tuple[float, float, float]:
+    low, typical, high = (sum(figures) for figures in zip(*triples, strict=True))
+    return low, typical, high
 
 
 def _mean(figures: tuple[float, float, float]) -> float:
