@@ -24,7 +24,7 @@ from kitreckon.fitting import (
     identify_taper,
     identify_thread,
 )
-from kitreckon.fitting.identify_tapers import Measured, all_cones, nearest
+from kitreckon.fitting.cones import Measured, all_cones, nearest
 from kitreckon.fitting.identify_threads import thread_uses
 from kitreckon.fitting.threads import major_band_mm
 from kitreckon.standards import Cone, Standards

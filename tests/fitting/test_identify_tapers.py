@@ -18,7 +18,7 @@ from benchmarks.identify import (
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting import Identification, identify_socket, identify_taper
-from kitreckon.fitting.identify_tapers import Measured, all_cones, nearest
+from kitreckon.fitting.cones import Measured, all_cones, nearest
 from kitreckon.standards import Standards
 
 STANDARDS = open_catalogue().standards

@@ -12,7 +12,7 @@ from functools import lru_cache
 import pytest
 
 from kitreckon.catalogue.load import open_catalogue
-from kitreckon.fitting.identify_tapers import all_cones, taper_per_foot
+from kitreckon.fitting.cones import all_cones, taper_per_foot
 from kitreckon.standards import Cone, Standards
 
 

@@ -21,7 +21,7 @@ from kitreckon.fitting import (
     identify_taper,
     identify_thread,
 )
-from kitreckon.fitting.identify_tapers import taper_per_foot
+from kitreckon.fitting.cones import taper_per_foot
 from kitreckon.fitting.speed import table_speed_rpm
 
 INCH = 25.4

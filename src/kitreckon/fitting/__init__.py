@@ -3,7 +3,8 @@
 from kitreckon.fitting.fit import fit, fit_all, which_takes
 from kitreckon.fitting.identify_collets import identify_collet
 from kitreckon.fitting.identify_noses import identify_nose
-from kitreckon.fitting.identify_tapers import identify_socket, identify_taper
+from kitreckon.fitting.identify_sockets import identify_socket
+from kitreckon.fitting.identify_tapers import identify_taper
 from kitreckon.fitting.identify_threads import identify_thread
 from kitreckon.fitting.model import Adapter, Candidate, Fit, Identification, Measurement
 from kitreckon.fitting.threads import read_pitch

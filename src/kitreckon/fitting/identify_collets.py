@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kitreckon.errors import KitreckonError
-from kitreckon.fitting.identify_tapers import SD_LENGTH_MM
+from kitreckon.fitting.cones import SD_LENGTH_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
 from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_size_mm

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting.bench import length
-from kitreckon.fitting.identify_tapers import SD_DIAMETER_MM
+from kitreckon.fitting.cones import SD_DIAMETER_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
 from kitreckon.fitting.threads import major_band_mm, outside_band_mm

@@ -84,9 +84,16 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
         return misfit(because("not-a-shank", mount=mount, socket=socket, where=where))
     if shank is None or inside is None:
         return _not_in_tables(mount, socket, shank, where)
-    way = cheapest_way(bench, socket, mount, kind.id)
+    return _through(piece, kind, bench, shank, inside, where)
+
+
+def _through(
+    piece: Piece, kind: Kind, bench: Bench, shank: Cone, inside: Cone, where: Reason
+) -> Fit:
+    """Fit a shank through adapters: a sleeve, then a new arbor, then an extension, or not."""
+    way = cheapest_way(bench, inside.name, shank.name, kind.id)
     if way is not None and not way.last_resort:
-        why = because("reduced", shank=mount, socket=socket, where=where)
+        why = because("reduced", shank=shank.name, socket=inside.name, where=where)
         return _proved(fits_with(way.adapters, why), shank, inside)
     if kind.id == "drill-chuck":
         return _new_arbor(piece, shank, inside, bench, where)
@@ -94,8 +101,8 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     if way is not None:
         return fits_with(way.adapters, why, because("extension-last-resort"))
     reasons = [why]
-    if kind.id in NEEDS_DRAWBAR and cheapest_way(bench, socket, mount, "") is not None:
-        reasons.append(because("drawbar-needed", socket=socket))
+    if kind.id in NEEDS_DRAWBAR and cheapest_way(bench, inside.name, shank.name, ""):
+        reasons.append(because("drawbar-needed", socket=inside.name))
     return _proved(misfit(*reasons), shank, inside)
 
 

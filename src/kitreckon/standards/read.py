@@ -81,7 +81,8 @@ def _own_or_heads(row: Row, document: Document, key: str) -> float | None:
     return value
 
 
-def _cone(row: Row, document: Document) -> Cone:
+def _ends(row: Row, document: Document) -> tuple[float, float, float, float]:
+    """Return large end, small end, length and rate; what is missing follows from the rest."""
     large, small, length = row.needed_mm("large"), row.mm("small"), row.mm("length")
     rate = _rate(row, document)
     if rate is None:
@@ -103,9 +104,12 @@ def _cone(row: Row, document: Document) -> Cone:
         raise RowError(
             "the small end must be the smaller one", where=row.where, want="small below large"
         )
+    return large, small, length, rate
+
+
+def _cone(row: Row, document: Document) -> Cone:
+    large, small, length, rate = _ends(row, document)
     further = row.records("lengths")
-    shank = row.mm("shank_depth")
-    tang = row.mm("tang_cone") or shank
     return Cone(
         name=row.name,
         system=str(document.get("system", "")),
@@ -114,7 +118,7 @@ def _cone(row: Row, document: Document) -> Cone:
         length_mm=length,
         rate=rate,
         projection_mm=row.mm("projection") or 0.0,
-        tang_cone_mm=tang,
+        tang_cone_mm=row.mm("tang_cone") or row.mm("shank_depth"),
         slot_mm=row.mm("slot_position"),
         lengths_mm=tuple(
             as_number(one.get("length_in"), row.where) * MM_PER_INCH for one in further
