@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,35 +16,23 @@ if TYPE_CHECKING:
 
 
 class ThrowAway:
-    """Opens copies of the example book in a folder of its own."""
+    """Opens copies of the example book, each in a folder that is made when it is asked for."""
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
-        self._opened: list[Book] = []
+    def __init__(self, stack: ExitStack) -> None:
+        self._stack = stack
 
     def open(self) -> Book:
         """Return a fresh copy of the example book, open."""
         from kitreckon.book import Book
 
-        path = self._folder / f"example-{len(self._opened) + 1}" / "book.json"
-        path.parent.mkdir()
+        folder = tempfile.TemporaryDirectory(prefix="kitreckon-demo-")
+        path = Path(self._stack.enter_context(folder)) / "book.json"
         shutil.copyfile(examples_folder() / "book.json", path)
-        book = Book.open(path)
-        self._opened.append(book)
-        return book
-
-    def close(self) -> None:
-        """Close what was opened."""
-        for book in self._opened:
-            book.close()
+        return self._stack.enter_context(Book.open(path))
 
 
 @contextmanager
 def throw_away() -> Iterator[ThrowAway]:
     """Give a ThrowAway whose copies are gone afterwards."""
-    with tempfile.TemporaryDirectory(prefix="kitreckon-demo-") as folder:
-        copies = ThrowAway(Path(folder))
-        try:
-            yield copies
-        finally:
-            copies.close()
+    with ExitStack() as stack:
+        yield ThrowAway(stack)
