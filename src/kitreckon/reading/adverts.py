@@ -66,6 +66,7 @@ class Adverts:
             str(kind): frozenset(map(str, parts))
             for kind, parts in (rules.get("belongs") or {}).items()
         }
+        self._beneath = frozenset(map(str, rules.get("beneath", ())))
         self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
         self._both = frozenset(taker.words_of(str(word)) for word in rules.get("both", ()))
@@ -107,7 +108,14 @@ class Adverts:
                 eaten.update(map(id, gone))
             if story is not None and story.start() <= mention.start:
                 continue
-            if passage.link(mention) not in _COUNTED and not self._maker.absent(passage, mention):
+            beneath = (
+                mention.target in self._beneath and passage.clauses[mention.clause].word == "on"
+            )
+            if (
+                not beneath
+                and passage.link(mention) not in _COUNTED
+                and not self._maker.absent(passage, mention)
+            ):
                 continue
             if self._belongs(passage, mention):
                 continue
@@ -121,10 +129,14 @@ class Adverts:
 
     def _belongs(self, passage: Passage, mention: Mention) -> bool:
         """Whether it is only the arbor of the drill chuck, the bars of the boring head."""
-        if passage.link(mention) != "with":
-            return False
         before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
-        return bool(before) and mention.target in self._parts_of.get(before[-1].target, ())
+        if not before:
+            return False
+        parts = self._parts_of.get(before[-1].target, frozenset())
+        if passage.link(mention) == "with" and mention.target in parts:
+            return True
+        joined = before[-1].clause == mention.clause and mention.open
+        return joined and any(kind in parts for kind, _ in mention.targets)
 
     def _plain(self, mention: Mention) -> bool:
         """Whether an open word is at least surely some accessory: "collets", "tool post"."""
@@ -153,7 +165,10 @@ class Adverts:
 
 def _is_heading(passage: Passage, mention: Mention) -> bool:
     """Whether a name only heads a list: "Tooling:"."""
-    after = passage.low[mention.end :].split(maxsplit=3)
+    after = [word.rstrip(",.") for word in passage.low[mention.end :].split(maxsplit=3)]
+    nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
+    if any(clause.link == "with" and clause.word.startswith("inclu") for clause in nexts):
+        return True
     return any(word.endswith(":") for word in after[:2]) or after[:2] == ["for", "sale"]
 
 

@@ -147,7 +147,8 @@ def _item(
     loose = left_out + (0 if tuple(forms) == phrase.words else 1)
     slips = sum(slot.slips for slot in slots[first:last])
     gaps = last - first - len(forms) - left_out
-    value = phrase.weight + 1.5 * (len(forms) - 1) - 0.6 * loose - 0.5 * slips - 0.8 * gaps
+    mounts = 1.5 * sum(slot.mount for slot in slots[first:last])
+    value = phrase.weight - mounts + 1.5 * (len(forms) - 1) - 0.6 * loose - 0.5 * slips - 0.8 * gaps
     return Item(first, last, phrase, max(value, 0.05), slips, loose + gaps)
 
 

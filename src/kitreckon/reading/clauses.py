@@ -26,6 +26,7 @@ class Slot:
     slips: int = 0
     number: int | None = None
     text: str = ""
+    mount: bool = False  # the word a designation counts as
 
 
 @dataclass(slots=True)
@@ -53,11 +54,20 @@ class Joints:
         for link, words in (rules.get("joints") or {}).items():
             for word in words:
                 self.links.setdefault(word, link)
+        self.particled = frozenset(map(str, rules.get("particled", ())))
         self.counts = {
             word: int(number)
             for number, words in (rules.get("counts") or {}).items()
             for word in words
         }
+
+
+_SUBORDINATE = frozenset({"from", "for", "of", "that"})
+_ARTICLES = frozenset({"a", "an", "the", "some", "two", "three", "his", "my", "several"})
+
+
+def _begins_anew(following: Token | None) -> bool:
+    return following is not None and following.text in _ARTICLES
 
 
 def clauses_of(tokens: list[Token], low: str, lexicon: Lexicon, joints: Joints) -> list[Clause]:
@@ -127,7 +137,9 @@ class _Gather:
         form = mount_form(str(token.value))
         if form:
             known = form in self.lexicon.vocabulary
-            self._slot(Slot(form, token.start, token.end, known, filler=True, text=token.text))
+            self._slot(
+                Slot(form, token.start, token.end, known, filler=True, text=token.text, mount=True)
+            )
 
     def _number(self, token: Token) -> None:
         number = int(token.text[:9])
@@ -170,7 +182,7 @@ class _Gather:
         if link is not None and self._part_of_phrase(text, following):
             link = None
         if link is not None:
-            self._join(link, token)
+            self._join(link, token, following)
             return
         word = self.lexicon.word(text)
         count = self.joints.counts.get(text)
@@ -205,8 +217,16 @@ class _Gather:
             return False
         return (text, self.lexicon.word(following.text).forms[0]) in pairs
 
-    def _join(self, link: str, token: Token) -> None:
-        if link == "and":
+    def _join(self, link: str, token: Token, following: Token | None) -> None:
+        if (
+            link == "from"
+            and self.clause.slots
+            and self.clause.slots[-1].text in self.joints.particled
+        ):
+            return  # "threw in a vise"
+        if link == "and" and self.clause.link in _SUBORDINATE and _begins_anew(following):
+            self.cut("comma", token.end, token.text)  # "a readout on it and the power feed"
+        elif link == "and":
             self._slot(Slot("&", token.start, token.end, True, True))
         elif token.text == "of":
             if any(slot.known and not slot.filler for slot in self.clause.slots):

@@ -19,6 +19,7 @@ class Codes:
     form: re.Pattern[str] | None
     known: tuple[tuple[str, bool], ...]  # kind, weak: words on the line overrule it
     generic: frozenset[str]  # kinds that a strong code goes before
+    mounts: tuple[tuple[re.Pattern[str], str], ...]  # "/d4" after a code, and its mount
     joined: Mapping[tuple[str, str], str]  # two sorts of mounts, and what joins them
 
     @classmethod
@@ -30,12 +31,16 @@ class Codes:
             for index, rule in enumerate(table)
         ]
         known = tuple((str(rule["kind"]), str(rule.get("weak", "no")) == "yes") for rule in table)
+        mounts = tuple(
+            (re.compile(str(rule["shape"])), str(rule["gives"]))
+            for rule in rules.get("mount_codes", ())
+        )
         generic = frozenset(str(kind) for kind in rules.get("generic", ()))
         joined = {
             (str(rule["mounts"][0]), str(rule["mounts"][1])): str(rule["gives"])
             for rule in rules.get("mount_pairs", ())
         }
-        return cls(re.compile("|".join(shapes)) if shapes else None, known, generic, joined)
+        return cls(re.compile("|".join(shapes)) if shapes else None, known, generic, mounts, joined)
 
     def find(self, low: str) -> list[Token]:
         """Return the stock codes in a small-letter text."""
@@ -51,7 +56,18 @@ class Codes:
             size = int(digits) if inner > place + 1 and digits and digits.isdigit() else None
             code = Code(kind, weak, size if size and 3 <= size <= 999 else None)
             found.append(Token("code", match[0], match.start(), match.end(), code))
-        return found
+        if found:
+            found.extend(self._mounts(low, found))
+        return sorted(found, key=lambda token: token.start)
+
+    def _mounts(self, low: str, codes: Sequence[Token]) -> list[Token]:
+        out = []
+        for form, gives in self.mounts:
+            for match in form.finditer(low):
+                if not any(c.start < match.end() and match.start() < c.end for c in codes):
+                    name = gives.format(*match.groups())
+                    out.append(Token("mount", match[0], match.start(), match.end(), name))
+        return out
 
     def pairs(self, clauses: Sequence[Clause]) -> list[Mention]:
         """Return what two mounts alone name: "MT3 to JT33" is an arbor."""

@@ -10,7 +10,7 @@ from typing import Any
 from kitreckon.quantities import Length
 from kitreckon.reading.chart import NOTHING, Mention
 from kitreckon.reading.clauses import MEASURES, Clause, Slot
-from kitreckon.reading.lexicon import MACHINE
+from kitreckon.reading.lexicon import ASIDE, MACHINE
 from kitreckon.reading.passage import Passage
 from kitreckon.reading.tokens import Code, Token, lengths_in
 
@@ -133,7 +133,9 @@ def _number_before(
         if slot.number is not None and slot.form not in words
     ]
     earlier = [
-        m.last for m in passage.mentions if m.clause == mention.clause and m.last <= mention.first
+        m.last
+        for m in passage.mentions
+        if m.clause == mention.clause and m.last <= mention.first and m.target != ASIDE
     ]
     for slot in [*inside, *reversed(slots[max(earlier, default=0) : mention.first])]:
         if slot.number is not None:
@@ -194,6 +196,11 @@ def _marked(
     if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
         return after[0].number if 1 < (after[0].number or 0) <= 100 else None
     habits_allow = mention.target not in habits.metric_codes
+    if following and following[0].link == "comma" and not following[0].facts:
+        texts = [slot.text for slot in following[0].slots]
+        if texts[0].isdigit() and texts[1:] in ([], ["of"], ["of", "them"]):
+            number = following[0].slots[0].number
+            return number if 1 < (number or 0) <= 100 else None
     earlier = passage.clauses[mention.clause - 1] if mention.clause else None
     if earlier is not None and len(earlier.slots) == 1 and not mention.first:
         number = earlier.slots[0]
@@ -260,13 +267,11 @@ def size_of(
         return coded
     several = passage.low[: mention.end].endswith("s") or set_of is not None
     for clause in clauses:
-        if (
-            clause is not own
-            and clause.link in {"for", "that", "from", "verb"}
-            and clause.word not in _IS
-        ):
+        if clause is not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS:
             continue
         tokens = [token for token in clause.facts if token.kind in MEASURES]
+        if clause.link in {"with", "from"} and clause is not own:
+            tokens = [t for t in tokens if passage.low[t.end :].lstrip().startswith("shank")]
         mine = [token for token in tokens if _own_size(token, mention, clause, passage.mentions)]
         if len(mine) > 1 and all(token.kind in {"fraction", "length"} for token in mine):
             if kind in habits.sets:

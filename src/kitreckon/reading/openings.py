@@ -23,6 +23,7 @@ class Openings:
     """Rules: a sign on the line makes some of the open kinds likelier."""
 
     rules: tuple[tuple[str, frozenset[str], float], ...]  # sign, kinds, factor
+    mounted: Mapping[str, tuple[tuple[str, ...], str]]  # kind: with those mounts it is another
 
     @classmethod
     def of(cls, rules: Mapping[str, Any], lexicon: Lexicon) -> Openings:
@@ -34,14 +35,25 @@ class Openings:
                 form = name if name.startswith("@") else " ".join(lexicon.words_of(name))
                 kinds = frozenset(str(kind) for kind in rule["favours"])
                 out.append((form, kinds, float(rule.get("factor", 6.0))))
-        return cls(tuple(out))
+        mounted = {
+            str(rule["kind"]): (tuple(map(str, rule["mounts"])), str(rule["gives"]))
+            for rule in rules.get("with_mount", ())
+        }
+        return cls(tuple(out), mounted)
+
+    def _mounted(self, mention: Mention, clause: Clause) -> Mention:
+        mounts, gives = self.mounted.get(mention.target, ((), ""))
+        named = [str(token.value) for token in clause.facts if token.kind == "mount"]
+        if any(name.startswith(mounts) for name in named) and mounts:
+            return replace(mention, targets=((gives, 1.0),))
+        return mention
 
     def weighed(
         self, mention: Mention, clauses: Sequence[Clause], mentions: Sequence[Mention]
     ) -> Mention:
         """Return the mention with its shares weighed anew."""
         if not mention.open:
-            return mention
+            return self._mounted(mention, clauses[mention.clause])
         signs = _signs(mention, clauses, mentions)
         shares = dict(mention.targets)
         left = max(0.0, 1.0 - sum(shares.values()))

@@ -15,6 +15,7 @@ from kitreckon.reading.tokens import Token, fold, scan
 
 HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
+_SPARE = frozenset({"spare", "extra", "replacement", "new", "box"})
 _ORDER: tuple[frozenset[str], ...] = (
     HEAD,
     frozenset({"with"}),
@@ -56,6 +57,7 @@ class Taker:
         self._turns = Turns(rules, lexicon)
         self._joints = Joints(rules)
         self._codes = Codes.of(rules)
+        self._doubtful = frozenset(map(str, rules.get("doubtful", ())))
         self._openings = Openings.of(rules, lexicon)
 
     def words_of(self, text: str) -> tuple[str, ...]:
@@ -81,7 +83,7 @@ class Taker:
         mentions = _without_bare_mounts(mentions, tokens)
         mentions.sort(key=lambda mention: mention.start)
         mentions = self._all_refined(mentions, clauses)
-        mentions = [_specified(m, clauses[m.clause]) for m in mentions]
+        mentions = [_specified(m, clauses[m.clause], self._doubtful) for m in mentions]
         mentions = [self._openings.weighed(m, clauses, mentions) for m in mentions]
         return Passage(shown, low, tokens, clauses, mentions)
 
@@ -124,16 +126,26 @@ class Taker:
                     turned=slots[-1].text, before=then.target,
                 )  # fmt: skip
                 return turned, []
-        if mention.open and link in {"comma", "paren"} and _completes(mention, then):
+        if mention.open and link in {"comma", "paren"} and self._completes(mention, then):
             return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
         return mention, []
+
+    def _completes(self, mention: Mention, then: Mention) -> bool:
+        """Whether "3 jaw" after "chuck," only says which chuck, with no noun of its own."""
+        words = then.items[-1].phrase.words if then.items else ()
+        if then.open or then.target not in dict(mention.targets):
+            return False
+        alone = (self._lexicon.find((word,)) for word in words)
+        return not any(phrase and phrase.open and not phrase.describing for phrase in alone)
 
     def _fuller(self, mention: Mention, clause: Clause, named: Sequence[Mention]) -> Mention | None:
         """Return "taper shank drill" for "drill (taper shank)"."""
         forms = [
             slot.form
             for slot in clause.slots
-            if slot.known and slot.number is None and not slot.filler
+            if slot.known
+            and slot.number is None
+            and (not slot.filler or (slot.mount and mention.open))
         ]
         if not 1 <= len(forms) <= 3 or not mention.items or named:
             return None
@@ -154,23 +166,20 @@ def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> li
     return rest if any(m.target not in {MACHINE, ASIDE} for m in rest) else mentions
 
 
-def _specified(mention: Mention, clause: Clause) -> Mention:
+def _specified(mention: Mention, clause: Clause, doubtful: frozenset[str]) -> Mention:
     """Return a part of the machine as a remark where it only says its own taper or nose."""
+    if mention.target in doubtful and mention.open and mention.words == 1:
+        if not any(slot.form in _SPARE for slot in clause.slots):
+            return replace(mention, targets=((ASIDE, 1.0),), open=False)
     if mention.target == "motor-drive" and mention.open:
-        if any(token.kind == "power" for token in clause.facts):
+        powered = any(token.kind == "power" for token in clause.facts)
+        if powered or "phase" in [slot.form for slot in clause.slots]:
             return replace(mention, targets=((ASIDE, 1.0),), open=False)
         return mention
     mounted = any(token.kind == "mount" for token in clause.facts)
     if mention.target == "spare-parts" and mention.words <= 2 and mounted:
         return replace(mention, targets=((ASIDE, 1.0),), open=False)
     return mention
-
-
-def _completes(mention: Mention, then: Mention) -> bool:
-    """Whether "3 jaw" after "chuck," only says which chuck."""
-    head = mention.items[-1].phrase.words[-1] if mention.items else ""
-    words = then.items[-1].phrase.words if then.items else ()
-    return then.target in dict(mention.targets) and head not in words and not then.open
 
 
 def first_thing(passage: Passage) -> Mention | None:
