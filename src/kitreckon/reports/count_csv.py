@@ -11,6 +11,7 @@ from typing import Any
 from kitreckon.count import CONDITIONS, Piece, Reading
 from kitreckon.errors import FileError, KitreckonError, Problem
 from kitreckon.quantities import (
+    Length,
     QuantityError,
     canonical_designation,
     clean_text,
@@ -105,6 +106,8 @@ def _row(piece: Piece, names: Mapping[str, str]) -> list[Cell]:
             written[column] = "yes" if value else "no"
         elif isinstance(value, int):
             written[column] = Amount(str(value), value)
+        elif isinstance(value, Length):
+            written[column] = _with_unit(value)
         elif isinstance(value, tuple):
             written[column] = "; ".join(_part(part) for part in value)
         else:
@@ -117,8 +120,15 @@ def _row(piece: Piece, names: Mapping[str, str]) -> list[Cell]:
     return [written.get(column, "") for column in COLUMNS]
 
 
+def _with_unit(length: Length) -> str:
+    """Return a length as typed, with the unit that was understood when none was typed."""
+    typed = str(length)
+    bare = length.unit is not None and read_length(typed).unit is None
+    return f"{typed}{length.unit}" if bare else typed
+
+
 def _part(part: object) -> str:
-    return f"{part.id}={part.value}" if isinstance(part, Reading) else str(part)
+    return f"{part.id}={_with_unit(part.value)}" if isinstance(part, Reading) else str(part)
 
 
 def read_count_csv(
