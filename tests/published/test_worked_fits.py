@@ -155,7 +155,11 @@ def test_5c_through_the_38_mm_bore_of_a_14x40() -> None:
     assert found.confirmed == 0
     assert "row-from-memory" in reasons(found)
     # the same bore is larger than the small end of the MT5 socket, 37.465 mm
-    assert catalogue().standards.cones["MT5"].small_mm < 38
+    assert "socket-short" in reasons(found)
+    centre = fit(a_piece("centre-dead", mount="MT5"), a_lathe(bore=length("38mm")), catalogue())
+    assert (centre.verdict, "socket-short" in reasons(centre)) == ("fits", True)
+    narrow = fit(a_piece("centre-dead", mount="MT5"), a_lathe(bore=length("35mm")), catalogue())
+    assert "socket-short" not in reasons(narrow)
 
 
 def test_200_mm_cast_chuck_on_a_spindle_that_runs_3500() -> None:

@@ -9,7 +9,7 @@ from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, Carrier, ends, length, mm
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.noses import fit_nose, shank_or_nose
-from kitreckon.fitting.sockets import fit_taper, measure_socket
+from kitreckon.fitting.sockets import fit_taper, measure_socket, short_socket
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet
@@ -85,7 +85,7 @@ def _drawn(system: Collet, bench: Bench) -> Fit:
             mount=system.name,
         )
         why = because("bore-passes", mount=system.name, bore=length(bore), needed=length(needed))
-        fit = fits_with((adapter,), why)
+        fit = fits_with((adapter,), why, *short_socket(bench))
         return resting_on(fit, f"{system.name} draw tube", system.evidence, "draw_tube_bore")
     if bore is not None and bore < system.body_mm:
         why = because(

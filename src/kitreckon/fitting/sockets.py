@@ -75,7 +75,8 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     if mount is None:
         return unknown("piece.mount", _measure_shank(piece, kind, bench), minutes=1.0)
     if mount == socket:
-        return fits(because("same-taper", taper=mount, where=where))
+        short = short_socket(bench) if socket_fact == "spindle_socket" else ()
+        return fits(because("same-taper", taper=mount, where=where), *short)
     if _is_stub(mount, bench) and kind.id == "drill-chuck":
         return _on_arbor(piece, mount, socket, bench, where)
     shank = bench.standards.cones.get(mount)
@@ -104,6 +105,16 @@ def _through(
     if kind.id in NEEDS_DRAWBAR and cheapest_way(bench, inside.name, shank.name, ""):
         reasons.append(because("drawbar-needed", socket=inside.name))
     return _proved(misfit(*reasons), shank, inside)
+
+
+def short_socket(bench: Bench) -> tuple[Reason, ...]:
+    """Say where a bore larger than the socket's small end has cut the socket short."""
+    inside = bench.standards.cones.get(bench.machine.spindle_socket or "")
+    bore = mm(bench.machine.bore)
+    if inside is None or bore is None or bore <= inside.small_mm + 0.05:
+        return ()
+    shown = {"bore": length(bore), "small": length(inside.small_mm)}
+    return (because("socket-short", socket=inside.name, **shown),)
 
 
 def measure_socket(bench: Bench, socket_fact: str) -> Reason:
