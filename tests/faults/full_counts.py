@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from faults import default_storage
+from faults import default_storage, interface_kills
 from faults.faulty_systems import FailingSystem, ModelDisk
 from faults.kill_trials import KINDS, STORAGES, Tally, as_fork, trials
 from faults.stories import content, expected_contents, open_book
@@ -72,7 +72,7 @@ def kills(storage: str, folder: Path, kind: str, records: int, count: int) -> Ta
     return trials(storage, folder / f"{storage}-{kind}-{records}", kind, records, count, as_fork)
 
 
-def rows(folder: Path, count: int) -> list[Callable[[], Row]]:
+def rows(folder: Path, count: int, of_interface: int) -> list[Callable[[], Row]]:
     cut = default_storage.power_cuts
     made: list[Callable[[], Row]] = [
         lambda: (
@@ -107,6 +107,15 @@ def rows(folder: Path, count: int) -> list[Callable[[], Row]]:
         for kind in KINDS
         for records in SIZES
     ]
+    made += [
+        lambda kind=kind, more=more: (
+            f"interface killed during {kind}, {more:,} more pieces",
+            interface_kills.trials(folder / f"pty-{kind}-{more}", kind, more, of_interface),
+            None,
+        )
+        for kind in KINDS
+        for more in (0, 1_000)
+    ]
     return made
 
 
@@ -121,14 +130,14 @@ def show(tally: Tally | None) -> str:
     return f"{tally.trials:9,} {tally.lost:7,} {tally.unreadable:10,}"
 
 
-def print_table(count: int) -> None:
-    """Print a row for each fault, with ``count`` kills for each kind of change and size."""
+def print_table(count: int, of_interface: int) -> None:
+    """Print a row for each fault, with so many kills for each kind of change and size."""
     began = time.perf_counter()
     print(f"{'':42} {'the book':^28}   {'TinyDB default storage':^28}")
     print(f"{'fault':42} {'injected    lost unreadable':>28}   {'injected    lost unreadable':>28}")
     total = {storage: Tally() for storage in STORAGES}
     with tempfile.TemporaryDirectory() as folder:
-        for row in rows(Path(folder), count):
+        for row in rows(Path(folder), count, of_interface):
             name, ours, default = row()
             print(f"{name:42} {show(ours)}   {show(default)}", flush=True)
             for storage, tally in zip(STORAGES, (ours, default), strict=True):

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import itertools
 import os
 import random
-import re
 import signal
 import subprocess
 import sys
@@ -15,66 +13,20 @@ from pathlib import Path
 
 import pytest
 
+from faults.interface_kills import AT_A_TIME, GO, KEYS, open_count, trials
 from faults.terminals import Terminal, example_copy, surroundings, words
 from kitreckon.book import Book
 
 KILLS = 20
-ROUND = 4  # programs at a time
-GO, LEAVE = "\x07", "\x11"
-KEYS = {"update": "  ", "remove": "--", "mixed": " -"}
-
-
-def open_count(terminal: Terminal) -> None:
-    terminal.wait_for("SAVED")
-    terminal.send(GO)
-    terminal.wait_for("esc", len(terminal.told))
-    terminal.send("c")
-    terminal.wait_for("not looked")
-
-
-def times_saved(told: str) -> int:
-    """Return how often the screen went over from saving to saved."""
-    states = [word for word, _ in itertools.groupby(re.findall(r"saving|SAVED", told))]
-    return sum(
-        1 for first, then in itertools.pairwise(states) if (first, then) == ("saving", "SAVED")
-    )
-
-
-def killed_while_counting(path: Path, keys: str, seed: int) -> tuple[int, int]:
-    """Return how many actions the screen called saved, and how many keys were sent."""
-    dice, sent = random.Random(seed), 0
-    with Terminal("--book", str(path)) as terminal:
-        open_count(terminal)
-        since = len(terminal.told)
-        for key in itertools.islice(itertools.cycle(keys), dice.randrange(3, 9)):
-            terminal.send(key)
-            sent += 1
-            terminal.read_for(dice.uniform(0.01, 0.15))
-        terminal.kill()
-        return times_saved(words(terminal.told[since:])), sent
+LEAVE = "\x11"
 
 
 @pytest.mark.parametrize("kind", KEYS)
 def test_what_the_screen_calls_saved_survives_kill_9(kind: str, tmp_path: Path) -> None:
-    def trial(number: int) -> int:
-        folder = tmp_path / str(number)
-        folder.mkdir()
-        path = example_copy(folder)
-        with Book.open(path) as book:
-            before = len(book.history.actions)
-            looks = book.visit(book.machines()[0].id)
-        saved, sent = killed_while_counting(path, KEYS[kind], number)
-        with Book.open(path) as book:
-            assert (book.read_only, book.notices) == ("", ())
-            done = len(book.history.actions) - before
-            assert saved <= done <= sent
-            for _ in range(done):
-                book.undo()
-            assert book.visit(looks.machine_id) == looks
-        return saved
-
-    with ThreadPoolExecutor(ROUND) as pool:
-        assert sum(pool.map(trial, range(KILLS))) >= KILLS
+    tally = trials(tmp_path, kind, more=0, count=KILLS)
+    assert tally.trials == KILLS
+    assert tally.acknowledged >= KILLS
+    assert (tally.lost, tally.unreadable) == (0, 0)
 
 
 def test_an_import_that_is_killed_is_in_the_book_or_not(tmp_path: Path) -> None:
@@ -103,7 +55,7 @@ def test_an_import_that_is_killed_is_in_the_book_or_not(tmp_path: Path) -> None:
         assert more == 1 or b"added" not in told
         return "added" if more else "not"
 
-    with ThreadPoolExecutor(ROUND) as pool:
+    with ThreadPoolExecutor(AT_A_TIME) as pool:
         list(pool.map(trial, range(KILLS)))
 
 
@@ -209,7 +161,7 @@ def test_in_odd_terminals_it_works_and_leaves_in_order(tmp_path: Path) -> None:
         assert "Traceback" not in told
         return code, restored, actions_in(path) - before
 
-    with ThreadPoolExecutor(ROUND) as pool:
+    with ThreadPoolExecutor(AT_A_TIME) as pool:
         done = list(pool.map(trial, range(len(ODD))))
     assert dict(zip(map(str, ODD), done, strict=True)) == dict.fromkeys(map(str, ODD), (0, True, 1))
 
