@@ -268,6 +268,18 @@ def test_a_sheet_in_another_currency_does_not_join_the_book(
     assert "GBP" in capsys.readouterr().err
 
 
+def test_an_inventory_of_the_book_holds_every_machine(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("report", "inventory") == 1
+    run("import", SHEET, OTHER)
+    capsys.readouterr()
+    assert run("report", "inventory") == 0
+    text = capsys.readouterr().out
+    assert NAME.upper() in text
+    assert "13 IN LATHE" in text
+
+
 def test_the_machine_meant_must_be_clear(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
     run("import", SHEET, OTHER)
     assert run("reckon") == 1

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from builders import a_finding, a_lathe, a_piece, a_visit, dollars
+from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Piece, Saying, Visit
@@ -67,7 +67,7 @@ def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
         case "shopping":
             return shopping_report(reckoning, voice)
         case "inventory":
-            return inventory_report(reckoning, voice)
+            return inventory_report([reckoning], voice)
         case "sale":
             plan = sale(machine, visit, CATALOGUE, reckoning.preferences)
             return sale_report(machine, visit, plan, "USD", voice)
@@ -153,6 +153,18 @@ def test_the_inventory_has_photographs_and_a_total(reckoning: Reckoning) -> None
     assert "IMG_7.jpg" in text
     assert "in all, new" in text
     assert "bent" in text
+
+
+def test_one_inventory_holds_several_machines_and_one_shelf(reckoning: Reckoning) -> None:
+    from kitreckon.count import Preferences
+
+    shelf = (a_piece("micrometer", size="1in"),)
+    visit = Visit("m2", pieces=(a_piece("milling-vise"),))
+    other = reckon(a_mill(), visit, CATALOGUE, Preferences(), shelf=shelf)
+    text = render(inventory_report([other, reckoning], VOICE), "text")
+    assert "KNEE MILL" in text
+    assert "12IN LATHE" in text
+    assert text.count("ON THE SHELF") == 1
 
 
 def test_nothing_dangerous_is_offered_for_sale(reckoning: Reckoning) -> None:

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 
 from kitreckon.commands.arguments import add_book, add_catalogue, add_output
 from kitreckon.commands.buy import read_price
-from kitreckon.commands.reckoned import Reckoned, add_source, reckoned
+from kitreckon.commands.reckoned import (
+    Reckoned,
+    add_source,
+    chosen,
+    reckon_sheet,
+    reckoned,
+    sheet_of,
+)
 
 if TYPE_CHECKING:
     from kitreckon.reports.document import Document
@@ -48,6 +55,8 @@ def run(options: Namespace) -> int:
     """Write the report."""
     from kitreckon.commands.printing import put
 
+    if options.kind == "inventory" and options.sheet is None and options.machine is None:
+        return _whole_inventory(options)
     result = reckoned(options)
     _, make = REPORTS[options.kind]
     name = f"{result.reckoning.machine.name}-{options.kind}"
@@ -76,7 +85,27 @@ def _shopping(result: Reckoned, options: Namespace) -> Document:
 def _inventory(result: Reckoned, options: Namespace) -> Document:
     from kitreckon.reports.inventory import inventory_report
 
-    return inventory_report(result.reckoning, result.voice)
+    return inventory_report([result.reckoning], result.voice)
+
+
+def _whole_inventory(options: Namespace) -> int:
+    """Write one inventory of all owned machines of the book; of all, where none is owned."""
+    from kitreckon.commands.opening import open_book, open_catalogue, tell_problems
+    from kitreckon.commands.printing import put
+    from kitreckon.reports.inventory import inventory_report
+
+    catalogue = open_catalogue(options)
+    with open_book(options) as book:
+        if not book.machines():
+            chosen(book, None)  # says what is wanted
+        owned = [machine for machine in book.machines() if machine.status == "owned"]
+        results = [
+            reckon_sheet(sheet_of(book, machine), catalogue, options)
+            for machine in owned or book.machines()
+        ]
+    tell_problems(catalogue)
+    document = inventory_report([result.reckoning for result in results], results[0].voice)
+    return put(document, options, "inventory")
 
 
 def _sale(result: Reckoned, options: Namespace) -> Document:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from kitreckon.count import Piece
 from kitreckon.quantities import Money
@@ -21,18 +21,28 @@ from kitreckon.reports.document import (
 from kitreckon.reports.voice import Voice, whole
 
 
-def inventory_report(reckoning: Reckoning, voice: Voice) -> Document:
-    """Return the list of pieces with what replacing each would cost, and what is on the shelf."""
-    pieces = [piece for piece in reckoning.visit.pieces if not piece.his]
-    parts: list[Part] = [
-        Paragraph(voice.say("report-inventory-lead", currency=reckoning.preferences.currency)),
-        Facts(voice.machine_facts(reckoning.machine)),
-        Heading(voice.say("report-pieces")),
-        Table(_columns(voice), tuple(_row(reckoning, piece, voice) for piece in pieces)),
-        Facts(((voice.say("report-total-new"), voice.money(_total(reckoning, pieces))),)),
-        *_shelf(reckoning, voice),
-    ]
-    title = voice.say("report-inventory-title", machine=reckoning.machine.name)
+def inventory_report(reckonings: Sequence[Reckoning], voice: Voice) -> Document:
+    """Return the pieces of one or more machines, what replacing each costs, and the shelf.
+
+    The reckonings are of one book or sheet: they share their settings and their shelf.
+    """
+    first = reckonings[0]
+    currency = first.preferences.currency
+    several = len(reckonings) > 1
+    parts: list[Part] = [Paragraph(voice.say("report-inventory-lead", currency=currency))]
+    total = Money.zero(currency)
+    for reckoning in reckonings:
+        pieces = [piece for piece in reckoning.visit.pieces if not piece.his]
+        heading = reckoning.machine.name if several else voice.say("report-pieces")
+        facts = Facts(voice.machine_facts(reckoning.machine))
+        table = Table(_columns(voice), tuple(_row(reckoning, piece, voice) for piece in pieces))
+        parts += [Heading(heading), facts, table] if several else [facts, Heading(heading), table]
+        total += _total(reckoning, pieces)
+    parts.append(Facts(((voice.say("report-total-new"), voice.money(total)),)))
+    parts += _shelf(first, voice)
+    title = voice.say("report-inventory-all")
+    if not several:
+        title = voice.say("report-inventory-title", machine=first.machine.name)
     return Document(title, tuple(parts))
 
 
