@@ -15,7 +15,8 @@ from kitreckon.catalogue.model import Catalogue, Kind, PriceTable, Tier, Want
 from kitreckon.count import Condition, Machine, Piece, Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting.model import Adapter, Fit
-from kitreckon.quantities import Length
+from kitreckon.quantities import Length, nominal_length
+from kitreckon.quantities.length import Unit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.condition import WORN, Grades, grades, share
 from kitreckon.reckoning.prices import Priced, Prices, bare
@@ -116,7 +117,7 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
         _adapter_costs(fit, table, ground),
         ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
         blocked,
-        (*_price_reasons(piece, table, known, size, priced), *state.reasons),
+        (*_price_reasons(piece, table, known, size, priced, ground), *state.reasons),
     )
 
 
@@ -280,6 +281,7 @@ def _price_reasons(
     known: float | None,
     size: float | None,
     priced: Priced | None,
+    ground: Ground,
 ) -> tuple[Reason, ...]:
     if piece.kind is None:
         return (because("price-kind-not-known"),)
@@ -293,12 +295,13 @@ def _price_reasons(
         return priced.reasons
     if size is None:
         return (*priced.reasons, because("price-main-size", kind=kind))
-    return (*priced.reasons, because("price-usual-size", kind=kind, size=_length(size)))
+    usual = _nominal(size, ground.preferences.units)
+    return (*priced.reasons, because("price-usual-size", kind=kind, size=usual))
 
 
 @lru_cache(maxsize=512)
-def _length(mm: float) -> Length:
-    return Length.of_mm(mm)
+def _nominal(mm: float, unit: Unit) -> Length:
+    return nominal_length(Length.of_mm(mm), unit)
 
 
 def chance_wanted(tier: Tier, preferences: Preferences) -> float:
