@@ -248,7 +248,7 @@ def mount_form(name: str) -> str:
         return "er"
     if low.startswith("mt"):
         return "mt"
-    if low.startswith("jt") or low[:1] == "b" and low[1:].isdigit():
+    if low.startswith("jt") or (low[:1] == "b" and low[1:].isdigit()):
         return "jt"
     if low.startswith("iso"):
         return "iso"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kitreckon.quantities import Length
-from kitreckon.reading.chart import NOTHING, Mention
+from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import MEASURES, Clause, Slot
 from kitreckon.reading.lexicon import ASIDE, MACHINE
 from kitreckon.reading.passage import Passage
@@ -241,10 +241,8 @@ def mount_of(
 
 def _rank(name: str) -> int:
     """Return how surely a mount is the one on the machine's side: nose, taper, then chuck's."""
-    if (
-        name.startswith(("D1", "A1", "A2", "L0", "L1", "L2", "L3"))
-        or name[:1].isdigit()
-        and "-" in name
+    if name.startswith(("D1", "A1", "A2", "L0", "L1", "L2", "L3")) or (
+        name[:1].isdigit() and "-" in name
     ):
         return 3
     return 1 if name.startswith(("JT", "B1", "B2")) or name.endswith("C") else 2

@@ -17,7 +17,6 @@ from kitreckon.reading.passage import HEAD, Passage, idle, kinds_of
 from kitreckon.reading.state import States, missing_part
 from kitreckon.reading.why import reasons_of
 
-
 # "no steady or follow rest", "missing: steady, follow rest": what is denied goes on
 _LISTED = re.compile(r"\s*(?:and|or|nor|&)\s+(?:an?\s+|the\s+)?(?:\w+\s+)?")
 _MISSING_LIST = re.compile(r"(?:missing|lacking|lacks|needs|wanted|absent)\s*(?:is|are)?\s*:")
@@ -172,9 +171,8 @@ def signs_of(passage: Passage, mention: Mention) -> Signs:
 
 
 def _others(mention: Mention, sure: float) -> tuple[Likely, ...]:
-    share = mention.targets[0][1] or 1.0
+    rest = [(kind, part) for kind, part in mention.targets[1:] if kind not in NOTHING]
+    left = max(1.0 - mention.targets[0][1], sum(part for _, part in rest)) or 1.0
     return tuple(
-        Likely(kind, round(sure * part / share, 4))
-        for kind, part in mention.targets[1:]
-        if kind not in NOTHING
+        Likely(kind, round(min(sure, (1.0 - sure) * part / left), 4)) for kind, part in rest
     )
