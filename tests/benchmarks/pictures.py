@@ -8,6 +8,7 @@ FOLDER is .pictures/ beside the README unless given. Nothing is stored in the ex
 from __future__ import annotations
 
 import asyncio
+import re
 import shutil
 import sys
 import tempfile
@@ -56,15 +57,30 @@ PICTURES = (
 )
 
 
+CELL = 12.2  # width of a cell in Textual's pictures
+LEADING = re.compile(
+    r'(<text [^>]*?x=")([\d.]+)("[^>]*?textLength=")([\d.]+)("[^>]*>)((?:&#160;)+)(?=[^<&])'
+)
+
+
+def shifted(svg: str) -> str:
+    """Return a picture in which no text starts with spaces, which some viewers drop."""
+
+    def shift(found: re.Match[str]) -> str:
+        wide = found[6].count("&#160;") * CELL
+        x, length = float(found[2]) + wide, float(found[4]) - wide
+        return f"{found[1]}{x:g}{found[3]}{length:g}{found[5]}"
+
+    return LEADING.sub(shift, svg)
+
+
 async def take(picture: Picture, folder: Path, book: Path) -> None:
     """Play the keys of one picture and write it."""
     with tempfile.TemporaryDirectory() as scratch:
         copy = Path(scratch) / "book.json"
         shutil.copyfile(book, copy)
         with Book.open(copy, lambda: NOON) as opened:
-            look = replace(
-                opened.preferences(), theme=picture.look, ascii_only=picture.ascii_only
-            )
+            look = replace(opened.preferences(), theme=picture.look, ascii_only=picture.ascii_only)
             opened.commit("look", opened.put(look))
             catalogue = open_catalogue()
             app = KitreckonApp(opened, catalogue, now=lambda: NOON, plain=picture.no_colour)
@@ -76,7 +92,7 @@ async def take(picture: Picture, folder: Path, book: Path) -> None:
                 await app.workers.wait_for_complete()
                 await pilot.pause()
                 (folder / f"{picture.name}.svg").write_text(
-                    app.export_screenshot(), encoding="utf-8"
+                    shifted(app.export_screenshot()), encoding="utf-8"
                 )
 
 

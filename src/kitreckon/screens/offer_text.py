@@ -112,7 +112,7 @@ class OfferText:
                 Row(
                     f"bundle:{name}",
                     (
-                        self.label(name),
+                        self.label(name).lower(),
                         self.session.money(figures.typical),
                         self._spread(figures, most),
                     ),

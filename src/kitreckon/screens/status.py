@@ -24,13 +24,20 @@ def status_lines(session: Session, page: str, *, narrow: bool = False) -> list[P
         return [
             Paragraph(title, session.label(f"{page}.says"), one_line=True, right=_saved(session))
         ]
+    count = page == "count"
+    right = _saved(session)
     first = Paragraph(
-        title if page != "count" else machine.name,
-        machine.name if page != "count" else facts(session, machine),
+        machine.name if count else title,
+        facts(session, machine) if count else machine.name,
         one_line=True,
-        right=_saved(session),
+        right=f"{_clock(session, narrow=True)}  {right}" if count and narrow else right,
     )
-    return [first, *_counted(session, machine, page, narrow=narrow), *_dangers(session)]
+    lines = [first, *_counted(session, machine, narrow=narrow)]
+    if count:
+        clock = "" if narrow else _clock(session)
+        asked = _question(session)
+        lines.append(Paragraph(session.label("ask-next"), asked, one_line=True, right=clock))
+    return [*lines, *_dangers(session)]
 
 
 def _saved(session: Session) -> str:
@@ -49,7 +56,7 @@ def facts(session: Session, machine: Machine) -> str:
     return "  ".join(f"{name} {value}" for name, value in told if value)
 
 
-def _counted(session: Session, machine: Machine, page: str, *, narrow: bool) -> list[Paragraph]:
+def _counted(session: Session, machine: Machine, *, narrow: bool) -> list[Paragraph]:
     if session.outfit(machine) is None and not session.visit.pieces:
         return []
     from kitreckon.screens.rows import tally  # reckoning is read when first needed
@@ -64,15 +71,7 @@ def _counted(session: Session, machine: Machine, page: str, *, narrow: bool) -> 
         told.append(f"{typed} {session.label('count.typed.short' if narrow else 'count.typed')}")
     state = "money.covered" if session.covered else "money.shown"
     right = session.label(f"{state}.short" if narrow else state)
-    line = Paragraph("", "  ".join(told), one_line=True, right=right)
-    if page != "count":
-        return [line]
-    return [
-        line,
-        Paragraph(
-            session.label("ask-next"), _question(session), one_line=True, right=_clock(session)
-        ),
-    ]
+    return [Paragraph("", "  ".join(told), one_line=True, right=right)]
 
 
 def _question(session: Session) -> str:
@@ -81,10 +80,10 @@ def _question(session: Session) -> str:
     return session.say(session.questions[0].question)
 
 
-def _clock(session: Session) -> str:
+def _clock(session: Session, *, narrow: bool = False) -> str:
     minutes = session.clock_s() // 60
     running = session.visit.clock_started_utc is not None
-    word = session.label("clock.runs" if running else "clock.stopped")
+    word = session.label("clock.runs" if running or narrow else "clock.stopped")
     return f"{minutes} {word}"
 
 
