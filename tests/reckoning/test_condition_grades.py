@@ -80,6 +80,12 @@ def test_a_reading_cuts_off_the_better_grades_of_a_piece_not_judged() -> None:
     assert dict(found.chances) == pytest.approx({"fair": 0.8, "poor": 0.2})
 
 
+def test_a_reading_without_a_unit_decides_nothing_and_asks() -> None:
+    found = judged(a_chuck(readings=(Reading("run-out", length("5")),)))
+    assert found.chances == (("good", 1.0),)
+    assert found.reasons[0].id == "condition-reading-no-unit"
+
+
 def test_missing_parts_take_off_their_share_once() -> None:
     found = judged(a_chuck(parts_missing=("key", "key")))
     assert found.complete == pytest.approx(0.9)

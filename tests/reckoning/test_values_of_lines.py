@@ -194,6 +194,43 @@ def test_a_size_beyond_the_prices_says_so() -> None:
     assert "price-size-refused" in {reason.id for reason in found.reasons}
 
 
+def test_lengths_without_a_unit_stop_nothing() -> None:
+    found = value(replace(CHUCK, size=length("6")))
+    assert found.worth_mean > dollars(0)
+    assert "price-usual-size" in {reason.id for reason in found.reasons}
+
+
+@pytest.mark.parametrize("facts", [{"qty": 0}, {"set_of": 0, "set_has": 0}, {"qty": 9999}])
+def test_odd_counts_stop_nothing(facts: dict[str, Any]) -> None:
+    for kind in ("chuck-3-jaw", "collets-5c", "toolholder-quick-change"):
+        found = value(a_piece(kind, tried=True, **facts))
+        assert found.worth_mean >= dollars(0)
+        assert (found.worth_mean == dollars(0)) is (facts.get("qty") == 0)
+
+
+def test_another_asking_price_alone_keeps_the_lines() -> None:
+    first = reckoned(CHUCK)
+    cheaper = again(first, the_catalogue(), machine=replace(first.machine, asking=dollars(900)))
+    assert isinstance(first.workings, Workings)
+    assert isinstance(cheaper.workings, Workings)
+    assert cheaper.workings.lines[CHUCK.id] is first.workings.lines[CHUCK.id]
+    assert cheaper.machine.asking == dollars(900)
+    assert cheaper.offer.limit is not None
+    assert cheaper.offer.limit <= dollars(900)
+    other_nose = again(first, the_catalogue(), machine=replace(first.machine, nose="L0"))
+    assert other_nose.values[CHUCK.id].surplus
+
+
+def test_rivals_do_not_carry_their_own_rivals() -> None:
+    first = reckoned(CHUCK)
+    second = reckon(
+        a_lathe(id="m5"), a_visit(CHUCK), the_catalogue(), Preferences(), others=(first,)
+    )
+    third = reckon(a_lathe(), a_visit(), the_catalogue(), Preferences(), others=(second,))
+    assert [other.machine.id for other in third.others] == ["m5"]
+    assert third.others[0].others == ()
+
+
 def test_every_figure_opens_to_its_basis_year_and_source() -> None:
     reasons = [r for r in value(CHUCK).reasons if r.id in ("price-estimate", "price-published")]
     assert reasons

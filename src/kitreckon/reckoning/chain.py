@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from kitreckon.catalogue.model import Catalogue
@@ -20,6 +20,13 @@ from kitreckon.reckoning.selling import sale_costs
 from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes
 from kitreckon.reckoning.sums import factor_correlation
 from kitreckon.reckoning.value import Known, gaps, not_looked, value_all
+
+
+# facts of a machine that decide nothing about what fits it
+WRITTEN = (
+    "name", "asking", "bare_price", "parts_value", "extra_costs",
+    "status", "serial_number", "seller", "place", "note",
+)  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -51,8 +58,8 @@ def reckon(
     Raises KitreckonError for a price, rate or setting that cannot be used.
     """
     workings = _workings(machine, catalogue, preferences, shelf, own_prices, purchases)
-    given = (tuple(shelf), tuple(own_prices), tuple(purchases), tuple(others))
-    return _reckon(visit, workings, *given)
+    rivals = tuple(replace(other, others=()) if other.others else other for other in others)
+    return _reckon(visit, workings, tuple(shelf), tuple(own_prices), tuple(purchases), rivals)
 
 
 def again(
@@ -69,12 +76,21 @@ def again(
     """
     given = (reckoning.shelf, reckoning.own_prices, reckoning.purchases, reckoning.others)
     workings = reckoning.workings
-    changed = machine is not None and machine != reckoning.machine
-    if not isinstance(workings, Workings) or changed or catalogue is not workings.ground.catalogue:
-        workings = _workings(
-            machine or reckoning.machine, catalogue, reckoning.preferences, *given[:3]
-        )
+    now = machine or reckoning.machine
+    if not isinstance(workings, Workings) or catalogue is not workings.ground.catalogue:
+        workings = _workings(now, catalogue, reckoning.preferences, *given[:3])
+    elif now != workings.ground.machine:
+        if _takes_the_same(now, workings.ground.machine):
+            workings = replace(workings, ground=replace(workings.ground, machine=now))
+        else:
+            workings = _workings(now, catalogue, reckoning.preferences, *given[:3])
     return _reckon(visit or reckoning.visit, workings, *given, fits=fits or {})
+
+
+def _takes_the_same(now: Machine, before: Machine) -> bool:
+    """Whether two machines differ at most in what is asked or written of them, not in fit."""
+    written = {name: getattr(before, name) for name in WRITTEN}
+    return replace(now, **written) == before
 
 
 @lru_cache(maxsize=8)

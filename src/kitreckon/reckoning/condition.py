@@ -9,6 +9,7 @@ from kitreckon.catalogue.model import Catalogue, Kind
 from kitreckon.count import CONDITIONS, Condition, Piece
 from kitreckon.errors import KitreckonError
 from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.sizes import length_mm
 
 WORN: frozenset[str] = frozenset({"poor", "scrap"})  # grades that cover nothing
 _WORST = {grade: place for place, grade in enumerate(CONDITIONS)}
@@ -56,7 +57,11 @@ def grade_from_readings(piece: Piece, kind: Kind) -> tuple[Condition | None, tup
         for check in kind.checks:
             if check.reading != reading.id:
                 continue
-            grade = _grade(reading.value.mm, check.fair_over_mm, check.poor_over_mm)
+            mm = length_mm(reading.value)
+            if mm is None:
+                reasons.append(because("condition-reading-no-unit", reading=reading.id))
+                continue
+            grade = _grade(mm, check.fair_over_mm, check.poor_over_mm)
             if grade is None:
                 continue
             reasons.append(

@@ -19,6 +19,7 @@ from kitreckon.reckoning.scaling import (
     scale_by_size,
     year_factor,
 )
+from kitreckon.reckoning.sizes import length_mm
 from kitreckon.reckoning.spread import Spread, check_three_points
 
 PURCHASE_WEIGHT = 2.0  # purchases it takes to pull a price half of the way: judgement
@@ -305,9 +306,9 @@ class Prices:
         self, own: OwnPrice, table: PriceTable | None, size_mm: float | None
     ) -> float | None:
         """Scale an own price to the size asked; one without a size holds for every size."""
-        if own.size is None or size_mm is None or table is None:
+        at = length_mm(own.size)
+        if at is None or size_mm is None or table is None:
             return 1.0
-        at = own.size.mm
         if math.isclose(at, size_mm, rel_tol=0.02):
             return 1.0
         if not at / BEYOND <= size_mm <= at * BEYOND:
@@ -363,7 +364,8 @@ class Prices:
             return 1.0, ()
         logs = []
         for purchase in bought:
-            size = purchase.size.mm if purchase.size is not None else table.size_mm
+            known = length_mm(purchase.size)
+            size = known if known is not None else table.size_mm
             _, prices = price_at_size(table, supply, points_of(table, supply), size)
             paid = self._paid(purchase, table)
             if prices is not None and prices[1] > 0.0 and paid > 0.0:
@@ -382,9 +384,11 @@ class Prices:
 
 
 def _far(own: OwnPrice, size_mm: float | None) -> float:
-    if own.size is None or size_mm is None:
+    """How far an own price is from the size asked; one without a size is near to any."""
+    at = length_mm(own.size)
+    if at is None or size_mm is None:
         return 1e-9 if size_mm is not None else 0.0
-    return abs(math.log(own.size.mm / size_mm)) if own.size.mm > 0.0 else math.inf
+    return abs(math.log(at / size_mm)) if at > 0.0 < size_mm else math.inf
 
 
 def _sum(*triples: tuple[float, float, float]) -> tuple[float, float, float]:
