@@ -2,9 +2,9 @@
 
 ``python tests/benchmarks/faults.py [TRIALS [INTERFACE]]``: TRIALS kills of a saving process, and
 INTERFACE kills of the program in a pty (which take over a second each), for each kind of change
-and size; both are 200 when not given. A row says how many faults were injected, after how many of them something
-acknowledged was lost (or, for a flipped bit, read differently without a word), and after how
-many the file could not be opened.
+and size; both are 200 when not given. A row says how many faults were injected, after how many
+of them something acknowledged was lost (or, for a flipped bit, read differently without a
+word), and after how many the file could not be opened.
 """
 
 from __future__ import annotations

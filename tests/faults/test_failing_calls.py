@@ -102,6 +102,28 @@ def test_a_step_that_was_refused_can_be_taken_again(expected: list[object]) -> N
         book.close()
 
 
+def test_once_a_failing_disk_works_again_so_does_saving(expected: list[object]) -> None:
+    start = ready_disk()
+    for at in range(len(calls_of_the_story())):
+        disk = start.copy()
+        system = FailingSystem(at, errno.EIO, sticky=True, inner=disk)
+        try:
+            book = open_book(PATH, system)
+        except BookError:
+            continue
+        if not book.read_only:
+            for step in STEPS[:2]:
+                try:
+                    step(book)
+                except BookError:
+                    break
+            system.sticky, system.at = False, -1
+            book.restore(1)
+            book.draft.write({"line": "x"})
+            assert content(book) == content_on_disk(PATH, disk)
+        book.close()
+
+
 def test_no_failure_reaches_the_user_as_an_os_error() -> None:
     disk = ready_disk()
     for at in range(40):

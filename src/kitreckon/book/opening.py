@@ -6,7 +6,6 @@ with the reason. It fails for a file that is not a book, and then changes nothin
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -19,7 +18,7 @@ from kitreckon.book.encoding import FORMAT, Envelope, Tables, cut_lines, decode_
 from kitreckon.book.errors import BookError, NotABookError
 from kitreckon.book.generations import generations_folder, kept_generations
 from kitreckon.book.locks import Lock, take_lock
-from kitreckon.book.safe_write import PART, UnconfirmedError, put_in_place
+from kitreckon.book.safe_write import PART, UnconfirmedError, new_writer, put_in_place
 from kitreckon.book.storage import BookStorage, describe
 from kitreckon.book.system import Stamp, System
 from kitreckon.quantities import clean_text
@@ -62,7 +61,7 @@ def open_storage(
     held = lock if lock is not None else _locked(system, target, now)
     taken, reason = (None, held) if isinstance(held, str) else (held, "")
     reason = reason or _protected(system, target)
-    storage = BookStorage(target, system, now, os.urandom(6).hex(), reason)
+    storage = BookStorage(target, system, now, new_writer(), reason)
     opened = Opened(storage, taken)
     try:
         _read(opened, converters)
@@ -171,7 +170,7 @@ def _look_only(opened: Opened, data: bytes) -> None:
 
 def _write_copy(system: System, path: Path, data: bytes) -> None:
     with suppress(UnconfirmedError):
-        put_in_place(system, path, data, writer="copy")
+        put_in_place(system, path, data, writer=new_writer())
 
 
 def _read_missing(opened: Opened, converters: Mapping[int, Convert]) -> None:

@@ -30,6 +30,7 @@ from typing import Any, TypeVar
 
 from tinydb import where
 
+from kitreckon.book.copies import save_copy
 from kitreckon.book.draft import Draft
 from kitreckon.book.earlier import Generation, earlier_states, tables_of
 from kitreckon.book.encoding import Record
@@ -49,7 +50,7 @@ from kitreckon.book.history import (
 from kitreckon.book.numbering import Numbers
 from kitreckon.book.opening import Opened, open_storage
 from kitreckon.book.records import from_fields
-from kitreckon.book.safe_write import UnconfirmedError, put_in_place
+from kitreckon.book.safe_write import new_writer
 from kitreckon.book.shelving import (
     OWNED,
     PARTS,
@@ -58,13 +59,12 @@ from kitreckon.book.shelving import (
     VISITS,
     Change,
     Entry,
-    check_record,
     entry_of,
     in_order,
+    strange_records,
     understood,
     visit_of,
 )
-from kitreckon.book.storage import describe
 from kitreckon.book.system import System
 from kitreckon.book.tables import RecordDatabase
 from kitreckon.count import (
@@ -119,7 +119,7 @@ class Book:
         self._numbers: Numbers | None = None
         self._filing = Filing(self._db)
         self._notices = list(opened.notices)
-        self.draft = Draft(opened.storage, "0" * 12)
+        self.draft = Draft(opened.storage, new_writer())
         self._forget()
         self._check_records()
 
@@ -298,7 +298,7 @@ class Book:
         Raises BookError when some of it cannot be understood: then restore a generation.
         """
         with self._mutex:
-            if strange := self._strange():
+            if strange := strange_records(self._storage.read()):
                 raise BookError(
                     f"{strange[0]} cannot be understood",
                     where=self.path.name,
@@ -308,21 +308,7 @@ class Book:
 
     def save_copy(self, path: Path | str) -> Path:
         """Write the book in memory to a new file and return its path. Never overwrites."""
-        target = Path(path)
-        try:
-            target = self._system.real_path(target)
-            there = target.name in self._system.list_folder(target.parent)
-            if there:
-                raise BookError("there is such a file already", where=target.name)
-            data = self._storage.text(self.generation + 1)
-            put_in_place(self._system, target, data, writer="copy")
-        except UnconfirmedError as error:
-            raise BookError(
-                f"the copy may not be kept: {describe(error.cause)}", where=target.name
-            ) from error
-        except OSError as error:
-            raise BookError(f"no copy is saved: {describe(error)}", where=target.name) from error
-        return target
+        return save_copy(self._storage, Path(path))
 
     def reload(self) -> None:
         """Read the file again, giving up what is in memory only; a free lock is taken."""
@@ -423,20 +409,9 @@ class Book:
 
     def _check_records(self) -> None:
         """Make the book look-only when a record cannot be understood, and name the first five."""
-        strange = self._strange()
+        strange = strange_records(self._storage.read())
         if strange:
             self._storage.read_only = self._storage.read_only or (
                 "some of its records cannot be understood"
             )
             self._notices += [f"Not shown, because it is strange: {one}" for one in strange[:5]]
-
-    def _strange(self) -> list[str]:
-        """Name every record that cannot be understood, with the reason."""
-        found: list[str] = []
-        for table in TABLES:
-            for key, record in self._db.records(table).all_records().items():
-                try:
-                    check_record(table, key, record)
-                except BookError as error:
-                    found.append(f"{table} {clean_text(key)}: {error}")
-        return found

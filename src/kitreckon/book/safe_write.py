@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -26,6 +27,11 @@ class UnconfirmedError(Exception):
 def part_name(name: str, writer: str) -> str:
     """Return the name under which a file is written before it takes its place."""
     return f".{name}.{writer}{PART}"
+
+
+def new_writer() -> str:
+    """Return a name for one who writes that no other has."""
+    return os.urandom(6).hex()
 
 
 def put_in_place(
@@ -76,7 +82,11 @@ def sync_folder(system: System, folder: Path) -> None:
 
 
 def _write_new(system: System, path: Path, data: bytes, mode: int) -> None:
-    descriptor = system.create(path, mode)
+    try:
+        descriptor = system.create(path, mode)
+    except FileExistsError:  # left by an attempt whose disk did not even let it be removed
+        system.unlink(path)
+        descriptor = system.create(path, mode)
     try:
         if mode != NEW_FILE_MODE:
             system.set_mode(descriptor, mode)

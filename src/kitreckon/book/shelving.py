@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, TypeVar
 
-from kitreckon.book.encoding import Record
+from kitreckon.book.encoding import Record, Tables
 from kitreckon.book.errors import BookError
 from kitreckon.book.history import ACTIONS, SETTINGS, read_action
 from kitreckon.book.records import field_names, from_fields, to_fields
@@ -182,3 +182,15 @@ def visit_of(machine_id: str, clock: Record | None, parts: Mapping[str, Iterable
     times = {**(clock or {}), "machine_id": machine_id, **dict.fromkeys(PARTS, ())}
     visit = next(understood(partial(from_fields, Visit), [times]), Visit(machine_id))
     return replace(visit, machine_id=machine_id, **read)
+
+
+def strange_records(tables: Tables) -> list[str]:
+    """Name every record that cannot be understood, with the reason."""
+    found: list[str] = []
+    for table in TABLES:
+        for key, record in tables.get(table, {}).items():
+            try:
+                check_record(table, key, record)
+            except BookError as error:
+                found.append(f"{table} {clean_text(key)}: {error}")
+    return found

@@ -143,31 +143,37 @@ class BookStorage(Storage):
             self.refuse_when_behind()
         generation = self._state.generation + 1
         data = encode_book(generation, self._writer, [table.text for table in encoded.values()])
-        old = self._state.stamp
-        keep = set_aside or (self._keep_old if old else lambda: None)
-        try:
-            stamp = put_in_place(
-                self.system,
-                self.path,
-                data,
-                writer=self._writer,
-                mode=old.mode if old else NEW_FILE_MODE,
-                keep_old=keep,
-            )
-        except UnconfirmedError as error:
-            self._state = State(generation, error.stamp, encoded)
-            raise NotConfirmedError(
-                f"{self.path.name} is written, but the disk did not confirm it "
-                f"({describe(error.cause)})",
-                want="save something again, or save a copy elsewhere",
-            ) from error
-        except OSError as error:
-            raise NotSavedError(
-                f"not saved: {describe(error)}", where=self.path.name, want="nothing was changed"
-            ) from error
+        stamp, unconfirmed = self._put(data, set_aside)
         self._state = State(generation, stamp, encoded)
         self._started = True
+        if unconfirmed is not None:
+            raise NotConfirmedError(
+                f"{self.path.name} is written, but the disk did not confirm it "
+                f"({describe(unconfirmed.cause)})",
+                want="save something again, or save a copy elsewhere",
+            ) from unconfirmed
         self._thin_out()
+
+    def _put(
+        self, data: bytes, set_aside: Callable[[], None] | None
+    ) -> tuple[Stamp, UnconfirmedError | None]:
+        old = self._state.stamp
+        keep = set_aside or (self._keep_old if old else lambda: None)
+        mode = old.mode if old else NEW_FILE_MODE
+        try:
+            stamp = put_in_place(
+                self.system, self.path, data, writer=self._writer, mode=mode, keep_old=keep
+            )
+        except UnconfirmedError as error:
+            return error.stamp, error
+        except OSError as error:
+            raise self._not_saved(error) from error
+        return stamp, None
+
+    def _not_saved(self, error: OSError) -> NotSavedError:
+        return NotSavedError(
+            f"not saved: {describe(error)}", where=self.path.name, want="nothing was changed"
+        )
 
     def refuse_when_behind(self) -> None:
         """Raise ChangedBehindError while memory holds what could not be saved."""
@@ -195,9 +201,7 @@ class BookStorage(Storage):
         except FileNotFoundError:
             found = None
         except OSError as error:
-            raise NotSavedError(
-                f"not saved: {describe(error)}", where=self.path.name, want="nothing was changed"
-            ) from error
+            raise self._not_saved(error) from error
         known = self._state.stamp
         if found is None or known is None:
             return found is not known
