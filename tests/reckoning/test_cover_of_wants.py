@@ -50,6 +50,14 @@ def test_not_looked_is_no_gap_and_adds_nothing() -> None:
     assert result.bundle.adds.limit == dollars(0)
 
 
+def test_not_looked_says_what_it_would_add() -> None:
+    would = {n.want: n.if_there for n in reckoned().not_looked}
+    assert would["steady-rest"] > dollars(100)
+    rest = a_piece("steady-rest", condition=None, tried=True)
+    assert reckoned(rest).values["p-steady-rest"].worth_mean == would["steady-rest"]
+    assert would["toolholder-quick-change"] > dollars(0)
+
+
 def test_looked_and_none_is_a_gap() -> None:
     result = reckoned(looks={"steady-rest": 0})
     found = gap(result, "steady-rest")

@@ -21,7 +21,6 @@ from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes
 from kitreckon.reckoning.sums import factor_correlation
 from kitreckon.reckoning.value import Known, gaps, not_looked, value_all
 
-
 # facts of a machine that decide nothing about what fits it
 WRITTEN = (
     "name", "asking", "bare_price", "parts_value", "extra_costs",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -268,19 +269,21 @@ def not_looked(
     for want_id, slots in covered.unseen_slots.items():
         want, key = slots[0].want, (want_id, len(slots))
         if key not in known:
-            known[key] = Money(
-                sum(_if_there(slot, ground) for slot in slots), ground.prices.currency
-            )
+            known[key] = Money(_if_there(slots, ground), ground.prices.currency)
         found.append(
             NotLooked(want_id, want.kind, want.tier, len(slots), want.chance_here, known[key])
         )
     return tuple(found)
 
 
-def _if_there(slot: Slot, ground: Ground) -> int:
-    """Return the mean worth of such a piece of usual size that fits and nobody judged."""
-    want, window = slot.want, slot.window
-    size = Length.of_mm(window.typical_mm) if window.typical_mm is not None else None
-    piece = Piece("", want.kind, qty=1, size=size, mount=window.mount)
-    line = line_of(piece, None, ground)
-    return in_use(line, want, window, ground).mean
+def _if_there(slots: Sequence[Slot], ground: Ground) -> int:
+    """Return the mean worth of such pieces of usual size that fit and nobody judged."""
+    total = 0
+    for (want, window), count in Counter((slot.want, slot.window) for slot in slots).items():
+        size = Length.of_mm(window.typical_mm) if window.typical_mm is not None else None
+        table = ground.prices.table(want.kind)
+        lot = count if table is None or table.per_piece else 1
+        piece = Piece("", want.kind, qty=lot, size=size, mount=window.mount)
+        line = line_of(piece, None, ground)
+        total += count * in_use(line, want, window, ground).mean
+    return total
