@@ -15,6 +15,7 @@ from kitreckon.count import Piece, Saying, Visit
 from kitreckon.reckoning import next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
+from kitreckon.reckoning.shelf import spares
 from kitreckon.reports.buyer import buyer_report
 from kitreckon.reports.document import Document
 from kitreckon.reports.form import form_report
@@ -67,7 +68,7 @@ def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
         case "shopping":
             return shopping_report(reckoning, voice)
         case "inventory":
-            return inventory_report([reckoning], voice)
+            return inventory_report([reckoning], spares([reckoning], CATALOGUE), voice)
         case "sale":
             plan = sale(machine, visit, CATALOGUE, reckoning.preferences)
             return sale_report(machine, visit, plan, "USD", voice)
@@ -161,10 +162,14 @@ def test_one_inventory_holds_several_machines_and_one_shelf(reckoning: Reckoning
     shelf = (a_piece("micrometer", size="1in"),)
     visit = Visit("m2", pieces=(a_piece("milling-vise"),))
     other = reckon(a_mill(), visit, CATALOGUE, Preferences(), shelf=shelf)
-    text = render(inventory_report([other, reckoning], VOICE), "text")
+    both = [other, reckoning]
+    text = render(inventory_report(both, spares(both, CATALOGUE), VOICE), "text")
     assert "KNEE MILL" in text
     assert "12IN LATHE" in text
     assert text.count("ON THE SHELF") == 1
+    _, _, spare = text.partition("WHAT NO MACHINE USES")
+    assert "4-jaw chuck" in spare
+    assert "faceplate" not in spare
 
 
 def test_nothing_dangerous_is_offered_for_sale(reckoning: Reckoning) -> None:

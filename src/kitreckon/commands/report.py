@@ -83,15 +83,18 @@ def _shopping(result: Reckoned, options: Namespace) -> Document:
 
 
 def _inventory(result: Reckoned, options: Namespace) -> Document:
+    from kitreckon.reckoning.shelf import spares
     from kitreckon.reports.inventory import inventory_report
 
-    return inventory_report([result.reckoning], result.voice)
+    spare = spares([result.reckoning], result.catalogue)
+    return inventory_report([result.reckoning], spare, result.voice)
 
 
 def _whole_inventory(options: Namespace) -> int:
     """Write one inventory of all owned machines of the book; of all, where none is owned."""
     from kitreckon.commands.opening import open_book, open_catalogue, tell_problems
     from kitreckon.commands.printing import put
+    from kitreckon.reckoning.shelf import spares
     from kitreckon.reports.inventory import inventory_report
 
     catalogue = open_catalogue(options)
@@ -104,7 +107,8 @@ def _whole_inventory(options: Namespace) -> int:
             for machine in owned or book.machines()
         ]
     tell_problems(catalogue)
-    document = inventory_report([result.reckoning for result in results], results[0].voice)
+    reckonings = [result.reckoning for result in results]
+    document = inventory_report(reckonings, spares(reckonings, catalogue), results[0].voice)
     return put(document, options, "inventory")
 
 

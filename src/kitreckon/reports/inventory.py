@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from kitreckon.count import Piece
 from kitreckon.quantities import Money
 from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.shelf import Spare
 from kitreckon.reports.document import (
     Amount,
     Cell,
@@ -21,8 +22,10 @@ from kitreckon.reports.document import (
 from kitreckon.reports.voice import Voice, whole
 
 
-def inventory_report(reckonings: Sequence[Reckoning], voice: Voice) -> Document:
-    """Return the pieces of one or more machines, what replacing each costs, and the shelf.
+def inventory_report(
+    reckonings: Sequence[Reckoning], spares: Sequence[Spare], voice: Voice
+) -> Document:
+    """Return the pieces of one or more machines, what replacing each costs, the shelf, spares.
 
     The reckonings are of one book or sheet: they share their settings and their shelf.
     """
@@ -39,7 +42,7 @@ def inventory_report(reckonings: Sequence[Reckoning], voice: Voice) -> Document:
         parts += [Heading(heading), facts, table] if several else [facts, Heading(heading), table]
         total += _total(reckoning, pieces)
     parts.append(Facts(((voice.say("report-total-new"), voice.money(total)),)))
-    parts += _shelf(first, voice)
+    parts += [*_shelf(first, voice), *_spares(reckonings, spares, voice)]
     title = voice.say("report-inventory-all")
     if not several:
         title = voice.say("report-inventory-title", machine=first.machine.name)
@@ -87,3 +90,39 @@ def _shelf(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
     yield Heading(voice.say("report-shelf"))
     rows = tuple(_row(reckoning, piece, voice) for piece in reckoning.shelf)
     yield Table(_columns(voice), rows)
+
+
+def _spares(
+    reckonings: Sequence[Reckoning], spares: Sequence[Spare], voice: Voice
+) -> Iterator[Part]:
+    """Say what no machine uses, and where it would fill what is missing."""
+    if not spares:
+        return
+    yield Heading(voice.say("report-spares"))
+    names = {reckoning.machine.id: reckoning.machine.name for reckoning in reckonings}
+    pieces = {
+        (reckoning.machine.id, piece.id): piece
+        for reckoning in reckonings
+        for piece in reckoning.visit.pieces
+    }
+    pieces |= {("", piece.id): piece for piece in reckonings[0].shelf}
+    columns = (
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.left("report-spare-from"),
+        voice.left("report-spare-fills"),
+        voice.right("report-part-out"),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for spare in spares:
+        wanted = dict.fromkeys(names[machine_id] for machine_id, _ in spare.fills)
+        rows.append(
+            (
+                Amount(str(spare.units), spare.units),
+                voice.thing(pieces[spare.machine_id, spare.piece_id]),
+                names.get(spare.machine_id) or voice.say("report-spare-shelf"),
+                ", ".join(wanted),
+                voice.rounded(spare.fetches),
+            )
+        )
+    yield Table(columns, tuple(rows))
