@@ -21,6 +21,10 @@ KEYS = {"update": "  ", "remove": "--", "mixed": " -"}  # one here, one here; no
 
 def open_count(terminal: Terminal) -> None:
     terminal.wait_for("SAVED")
+    go_to_count(terminal)
+
+
+def go_to_count(terminal: Terminal) -> None:
     terminal.send(GO)
     terminal.wait_for("esc", len(terminal.told))
     terminal.send("c")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -13,12 +14,13 @@ from pathlib import Path
 
 import pytest
 
-from faults.interface_kills import AT_A_TIME, GO, KEYS, open_count, trials
+from faults.interface_kills import AT_A_TIME, GO, KEYS, go_to_count, open_count, trials
 from faults.terminals import Terminal, example_copy, surroundings, words
 from kitreckon.book import Book
 
 KILLS = 20
 LEAVE = "\x11"
+SHEET = Path(__file__).parents[2] / "examples" / "lathe-13in.yaml"
 
 
 @pytest.mark.parametrize("kind", KEYS)
@@ -30,15 +32,13 @@ def test_what_the_screen_calls_saved_survives_kill_9(kind: str, tmp_path: Path) 
 
 
 def test_an_import_that_is_killed_is_in_the_book_or_not(tmp_path: Path) -> None:
-    sheet = Path(__file__).parents[2] / "examples" / "lathe-13in.yaml"
-
     def trial(number: int) -> str:
         folder = tmp_path / str(number)
         folder.mkdir()
         path = example_copy(folder)
         with Book.open(path) as book:
             machines = len(book.machines())
-        command = [sys.executable, "-m", "kitreckon", "import", str(sheet), "--as-new"]
+        command = [sys.executable, "-m", "kitreckon", "import", str(SHEET), "--as-new"]
         with subprocess.Popen(
             [*command, "--book", str(path)], stdout=subprocess.PIPE, stderr=subprocess.PIPE
         ) as process:
@@ -170,6 +170,47 @@ def run(*arguments: str, **options: object) -> subprocess.CompletedProcess[bytes
     command = [sys.executable, "-m", "kitreckon", *arguments]
     settings: dict[str, object] = {"env": surroundings(), "timeout": 30, "stderr": subprocess.PIPE}
     return subprocess.run(command, **(settings | options))  # type: ignore[call-overload, no-any-return]
+
+
+def test_beside_an_open_interface_a_command_reads_and_does_not_write(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    with Terminal("--book", str(path)) as terminal:
+        terminal.wait_for("SAVED")
+        before = path.read_bytes()
+        own = ("--book", str(path))
+        listed = run("history", *own, stdout=subprocess.PIPE)
+        assert (listed.returncode, listed.stderr) == (0, b"")
+        refused = run("import", str(SHEET), "--as-new", *own, stdout=subprocess.PIPE)
+        assert refused.returncode == 1
+        assert f"process {terminal.process.pid} on".encode() in refused.stderr
+        assert path.read_bytes() == before
+        open_count(terminal)
+        terminal.send(LEAVE)
+        assert terminal.ended() == 0
+    assert run("import", str(SHEET), "--as-new", *own, stdout=subprocess.PIPE).returncode == 0
+
+
+def test_the_second_interface_looks_on_until_the_first_has_gone(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    before = actions_in(path)
+    with Terminal("--book", str(path)) as first, Terminal("--book", str(path)) as second:
+        shown = [_state(terminal) for terminal in (first, second)]
+        assert sorted(shown) == ["READ ONLY", "SAVED"]
+        looking, writing = (first, second) if shown[0] == "READ ONLY" else (second, first)
+        go_to_count(looking)
+        looking.send(" ")
+        looking.read_for(1)
+        half_typed(writing)
+        for terminal in (looking, writing):
+            terminal.send(LEAVE)
+            assert terminal.ended() == 0
+    nothing_lost(path, before)
+
+
+def _state(terminal: Terminal) -> str:
+    while not (found := re.findall(r"SAVED|READ ONLY", words(terminal.told))):
+        terminal.read(0.2)
+    return str(found[0])
 
 
 def test_without_a_terminal_it_says_what_works_and_exits_with_2(tmp_path: Path) -> None:
