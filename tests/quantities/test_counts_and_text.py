@@ -74,6 +74,8 @@ def test_a_range_is_in_order() -> None:
         ("M6", "M6"),
         ("1/2-13", "1/2-13"),
         ("jarno 6", "JN6"),
+        ("DIN 55027 size 5", "DIN55027-5"),
+        ("metric 80", "ME80"),
         ("BXA", "BXA"),
         ("200 series", "BXA"),
     ],

@@ -30,6 +30,8 @@ _ER = {"8", "11", "16", "20", "25", "32", "40", "50"}
 _STEEP = {"30", "35", "40", "45", "50", "60"}
 _CAMLOCK = {"2", "3", "4", "5", "6", "8", "11", "15", "20"}
 _LONG = {"00", "0", "1", "2", "3"}
+_BAYONET = {"3", "4", "5", "6", "8", "11", "15"}
+_METRIC = {"4", "6", "80", "100", "120", "160", "200"}
 _SERIES = {"0xa": "0XA", "oxa": "0XA", "axa": "AXA", "bxa": "BXA", "cxa": "CXA", "ca": "CA"}
 _SERIES_NUMBER = {"100": "AXA", "200": "BXA", "300": "CXA", "400": "CA"}
 _JOIN = r"[\s_#.-]{0,3}"  # what people put between letters and number
@@ -102,6 +104,15 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...
         (r"(?P<n>16|5|3)[\s-]?c(?:'?s)?", _one_of({"16", "5", "3"}, "{}C")),
         (rf"(?:camlock\s*)?d[\s.-]?1{_JOIN}(?P<n>\d{{1,2}})", _one_of(_CAMLOCK, "D1-{}")),
         (r"a[\s.-]?(?P<a>[12])[\s.-]{1,3}(?P<n>3|4|5|6|8|11|15|20)", _nose_a),
+        (
+            r"(?:din\s?)?55027[\s,-]{1,2}(?:no\.?|size|gr\.?)?\s?(?P<n>3|4|5|6|8|11|15)",
+            _one_of(_BAYONET, "DIN55027-{}"),
+        ),
+        (
+            r"(?:me-?(?P<n>4|6|80|100|120|160|200))",
+            _one_of(_METRIC, "ME{}"),
+        ),
+        (r"metric\s+(?:taper\s+)?(?P<n>80|100|120|160|200)(?!\s?mm)", _one_of(_METRIC, "ME{}")),
         (r"l[\s.-]{0,2}(?P<n>00|0|1|2|3)", _one_of(_LONG, "L{}")),
         (
             r"(?:din[\s-]{0,2}55027|bayonet)(?:\s(?:no\.?|size))?[\s-]{1,3}(?P<n>3|4|5|6|8|11)",
