@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import json
 import random
 from pathlib import Path
 
 import pytest
 
-from faults.faulty_systems import ModelDisk
+from faults.faulty_systems import FailingSystem, ModelDisk, StoppedError, StoppingSystem
 from faults.stories import begin, content, open_book
 from kitreckon.book import BookError, NotABookError
 from kitreckon.book.encoding import decode_book
@@ -172,6 +174,47 @@ def test_a_missing_book_comes_back_from_its_generations() -> None:
         book.commit("go on", book.drop(book.machines()[0]))
     with open_book(PATH, disk) as book:
         assert book.machines() == ()
+
+
+@pytest.mark.parametrize("loss", ["missing", "damaged"])
+def test_recovery_may_be_cut_short_at_any_call_and_is_done_by_the_next_start(loss: str) -> None:
+    disk = good_disk()
+    with open_book(PATH, disk.copy()) as book:
+        book.undo()
+        expected = content(book)[:2]
+    start = with_file(disk, b"junk")
+    if loss == "missing":
+        start.unlink(PATH)
+    for at in range(60):
+        left = start.copy()
+        stopped = StoppingSystem(at, left)
+        with contextlib.suppress(StoppedError):
+            open_book(PATH, stopped).close()
+        stopped.die()
+        for _ in range(2):
+            with open_book(PATH, left) as book:
+                assert content(book)[:2] == expected
+                assert book.read_only == ""
+        kept = [left.read(PATH.with_name(name)) for name in names(left) if "damaged" in name]
+        assert all(data == b"junk" for data in kept)
+        assert bool(kept) == (loss == "damaged")
+
+
+@pytest.mark.parametrize("error", [errno.EIO, errno.ENOSPC])
+def test_recovery_onto_a_failing_disk_shows_the_generation_and_leaves_the_file(error: int) -> None:
+    start = with_file(good_disk(), b"junk")
+    for at in range(60):
+        system = FailingSystem(at, error, sticky=True, inner=start.copy())
+        try:
+            with open_book(PATH, system) as book:
+                assert len(book.machines()) == 1
+                assert book.notices
+        except BookError:
+            pass
+        system.die()
+        with open_book(PATH, system.inner) as book:
+            assert len(book.machines()) == 1
+            assert book.read_only == ""
 
 
 def test_with_every_generation_damaged_the_book_is_refused_and_left_alone() -> None:

@@ -124,6 +124,28 @@ def test_once_a_failing_disk_works_again_so_does_saving(expected: list[object]) 
         book.close()
 
 
+@pytest.mark.parametrize("sticky", [False, True], ids=["once", "from then on"])
+def test_a_draft_is_old_or_new_whichever_call_fails(sticky: bool) -> None:
+    old, new = {"line": "6in 4 jaw"}, {"line": "6in 4 jaw, no key"}
+    start = ready_disk()
+    with open_book(PATH, start) as book:
+        book.draft.write(old)
+    for at in range(60):
+        disk = start.copy()
+        system = FailingSystem(at, errno.EIO, sticky=sticky, inner=disk)
+        told = False
+        try:
+            with open_book(PATH, system) as book:
+                book.draft.write(new)
+        except BookError:
+            told = True
+        system.die()
+        with open_book(PATH, disk) as again:
+            left = again.draft.read()
+            assert left in (old, new)
+            assert left == new or told
+
+
 def test_no_failure_reaches_the_user_as_an_os_error() -> None:
     disk = ready_disk()
     for at in range(40):
