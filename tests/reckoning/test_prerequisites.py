@@ -9,7 +9,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from kitreckon.reckoning import prerequisites
-from kitreckon.reckoning.prerequisites import Group, Option, choose
+from kitreckon.reckoning.prerequisites import Group, Option, Problem, choose
 
 NOTHING = frozenset[str]()
 
@@ -78,6 +78,31 @@ def test_splitting_on_keys_gives_what_combining_gives(
         assert (chosen and (chosen.worth, chosen.cost)) == (
             expected and (expected.worth, expected.cost)
         )
+
+
+def test_one_problem_answers_for_every_budget() -> None:
+    for seed in range(80):
+        groups, budget = drawn(seed)
+        problem = Problem(groups, 2 * budget + 10)
+        for part in (0, budget // 3, budget, 2 * budget):
+            one, other = problem.choose(part), choose(groups, part)
+            assert (one and (one.worth, one.cost)) == (other and (other.worth, other.cost))
+
+
+def test_a_split_search_cut_short_gives_a_bound_that_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    drawings = [drawn(seed) for seed in range(200)]
+    full = [choose(groups, budget) for groups, budget in drawings]
+    monkeypatch.setattr(prerequisites, "TOGETHER", 1)
+    monkeypatch.setattr(prerequisites, "LEAVES", 1)
+    cut = 0
+    for (groups, budget), expected in zip(drawings, full, strict=True):
+        short = choose(groups, budget)
+        if short is not None and expected is not None and not short.proven:
+            cut += 1
+            assert short.worth <= expected.worth <= short.worth + short.off_by_at_most
+        elif short is not None and expected is not None:
+            assert short.worth == expected.worth
+    assert cut > 20
 
 
 def test_what_is_needed_is_bought_with_it_or_neither_is() -> None:

@@ -22,8 +22,8 @@ from kitreckon.quantities import Money, Range
 from kitreckon.reckoning import again, reckon, shopping
 from kitreckon.reckoning.buyable import RANK, lines_to_buy
 from kitreckon.reckoning.model import Reckoning
-from kitreckon.reckoning.prerequisites import Group, Option, choose
-from kitreckon.reckoning.shopping import ShoppingList, _runner_up
+from kitreckon.reckoning.prerequisites import Group, Option, Problem, choose
+from kitreckon.reckoning.shopping import ShoppingList
 
 CATALOGUE = the_catalogue()
 LATHE = [want.id for want in CATALOGUE.outfits["engine-lathe-small"].wants]
@@ -310,7 +310,7 @@ def test_the_runner_up_is_the_best_with_something_the_list_leaves_out() -> None:
         budget = draw.randint(5, 70)
         best = choose(groups, budget)
         assert best is not None
-        found = _runner_up(groups, best, budget)
+        found = Problem(groups, budget + draw.randint(0, 30)).runner_up(best, budget)
         expected = runner_up_by_trying_all(groups, best, budget)
         assert (found.worth if found else -1) == expected
 

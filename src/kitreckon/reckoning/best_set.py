@@ -89,25 +89,25 @@ def most_worth(classes: Sequence[Choices], budget: int) -> int:
     return int(worth)
 
 
-def most_worth_with(classes: Sequence[Choices], budget: int) -> list[int]:
-    """Return for each class a bound on the worth of any selection that does not take its first.
+def bounds_instead(
+    classes: Sequence[Choices], instead: Sequence[Choices], budget: int
+) -> list[int]:
+    """Return for each class a bound on the worth when it has to choose from others instead.
 
     One price for a unit of budget is found for the whole problem; the bounds are those of the
-    relaxation in which every class buys at that price. -1 where a class has no other choice.
+    relaxation in which every class buys at that price. -1 where there is nothing instead.
     """
     ladders = [[row[:2] for row in _ladder(choices, budget)] for choices in classes]
     gain, price = _break_slope(ladders, budget)
 
-    def net(choice: tuple[int, int]) -> int:
-        return choice[1] * price - choice[0] * gain
+    def net(choices: Choices) -> int:
+        return max((worth * price - cost * gain for cost, worth in choices), default=0)
 
-    nets = [max((net(choice) for choice in choices), default=0) for choices in classes]
+    nets = [net(choices) for choices in ladders]
     total = gain * budget + sum(nets)
     return [
-        (total - nets[n] + max(net(choice) for choice in choices[1:])) // price
-        if choices[1:]
-        else -1
-        for n, choices in enumerate(classes)
+        (total - nets[n] + net(choices)) // price if choices else -1
+        for n, choices in enumerate(instead)
     ]
 
 
@@ -183,8 +183,9 @@ class _Search:
         states: list[_State] = [(start_cost, start_score, None)]
         self._note(states)
         work = 0
+        slopes = self._slopes(order)
         for position, (n, kept) in enumerate(order):
-            up, down = self._slopes(order[position + 1 :])
+            up, down = slopes[position]
             states = self._spread(states, n, kept, up, down)
             self._note(states)
             states = [s for s in states if self._reach(s, up, down) > self.best_score]
@@ -216,19 +217,23 @@ class _Search:
 
     def _slopes(
         self, order: Sequence[tuple[int, list[int]]]
-    ) -> tuple[Fraction | None, Fraction | None]:
-        """Best gain per cost of moving up, least loss per cost of moving down, in these classes."""
-        ups: list[Fraction] = []
-        downs: list[Fraction] = []
-        for n, kept in order:
+    ) -> list[tuple[Fraction | None, Fraction | None]]:
+        """Best gain per cost of moving up, least loss per cost of moving down, after each class."""
+        after: list[tuple[Fraction | None, Fraction | None]] = []
+        up: Fraction | None = None
+        down: Fraction | None = None
+        for n, kept in reversed(order):
+            after.append((up, down))
             base_cost, base_score = self.ladders[n][self.pivot[n]]
             for j in kept:
                 cost, score = self.ladders[n][j]
                 if cost > base_cost:
-                    ups.append(Fraction(score - base_score, cost - base_cost))
+                    slope = Fraction(score - base_score, cost - base_cost)
+                    up = slope if up is None or slope > up else up
                 elif cost < base_cost:
-                    downs.append(Fraction(base_score - score, base_cost - cost))
-        return max(ups, default=None), min(downs, default=None)
+                    slope = Fraction(base_score - score, base_cost - cost)
+                    down = slope if down is None or slope < down else down
+        return after[::-1]
 
     def _spread(
         self,

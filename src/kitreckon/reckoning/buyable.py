@@ -154,6 +154,10 @@ class _Stall:
             need: [want.id for want in wants.values() if need in want.needs] for need in wants
         }
         self.usual = {wants[want].kind for want in open_units}
+        self.held: dict[str, set[str]] = {}  # holder -> the missing kinds it holds
+        for held in {kind for want in open_units for kind in wants[want].any_of}:
+            for holder in self._held_by(held):
+                self.held.setdefault(holder, set()).add(held)
 
     def line(self, gap: Gap, worths: Sequence[int]) -> Missing:
         """Return the line of a missing want, each unit worth what is said."""
@@ -204,8 +208,7 @@ class _Stall:
             else:
                 carried = range(1, self.open_units.get(need, 0) + self.had.get(need, 0) + 1)
             gives |= {f"use:{need}:{n}" for n in carried}
-        held = (k for other in self.open_units for k in self.wants[other].any_of)
-        gives |= {f"holder:{k}" for k in held if kind in self._held_by(k)}
+        gives |= {f"holder:{held}" for held in self.held.get(kind, ())}
         return frozenset(gives)
 
     def _held_by(self, kind: str) -> tuple[str, ...]:

@@ -243,7 +243,9 @@ def _let_him_keep(
         losses = [
             (floors[piece.id].minor - _loss(piece.id, values, revalue, kept), piece.id)
             for piece in pieces
-            if piece.id not in kept and floors[piece.id] > values[piece.id].part_out_mean
+            if piece.floor is not None
+            and piece.id not in kept
+            and floors[piece.id] > values[piece.id].part_out_mean
         ]
         excess, worst = max(losses, default=(0, ""))
         if excess <= 0:
@@ -271,9 +273,9 @@ def _adds(
     floors: Mapping[str, Money],
     preferences: Preferences,
 ) -> Adds:
-    nothing = Money.zero(preferences.currency)
-    opening = sum((floors[piece.id] for piece in taken), nothing)
-    limit = sum((values[piece.id].worth_mean for piece in taken), nothing)
+    opening = Money(sum(floors[piece.id].minor for piece in taken), preferences.currency)
+    worth = sum(values[piece.id].worth_mean.minor for piece in taken)
+    limit = Money(worth, preferences.currency)
     return Adds(opening, split(opening, limit, preferences.power), limit)
 
 

@@ -32,6 +32,12 @@ class Outlook:
         self.reckoning = reckoning
         self.workings = workings
         self.groups = _connected({slot.want.id: slot.want for slot in workings.slots})
+        self.group_of_kind = {
+            name.removeprefix("kind:"): group
+            for name, group in self.groups.items()
+            if name.startswith("kind:")
+        }
+        self.worths = dict(workings.worths)
         self.means: dict[str, Means] = {}
         self._value(reckoning.visit, workings.lines, {None, *self.groups.values()}, self.means)
 
@@ -75,8 +81,7 @@ class Outlook:
         """Return the lines of a visit; those as before are taken over."""
         known, ground = self.workings.lines, self.workings.ground
         fitted: dict[str, Fit | None] = {piece_id: line.fit for piece_id, line in known.items()}
-        new = any(piece.id not in fitted and piece.id not in fits for piece in visit.pieces)
-        if new or _carried(visit.pieces) != _carried(self.reckoning.visit.pieces):
+        if self._fits_may_change(visit, fits):
             fitted |= fits_of(visit, self.reckoning.shelf, ground)
         fitted |= fits
         lines = {}
@@ -86,6 +91,15 @@ class Outlook:
                 line = line_of(piece, fitted[piece.id], ground)
             lines[piece.id] = line
         return lines
+
+    def _fits_may_change(self, visit: Visit, fits: Mapping[str, Fit]) -> bool:
+        """Whether a piece is new and its fit not given, or one that others may hang on changes."""
+        before = {piece.id: piece for piece in self.reckoning.visit.pieces}
+        now = [piece for piece in visit.pieces if before.get(piece.id) is not piece]
+        gone = before.keys() - {piece.id for piece in visit.pieces}
+        was = [before[name] for name in (*(p.id for p in now if p.id in before), *gone)]
+        new = any(piece.id not in before and piece.id not in fits for piece in now)
+        return new or _carried(now) != _carried(was)
 
     def _touched(self, visit: Visit, lines: Mapping[str, Line]) -> set[str | None]:
         """Return the groups of wants in which a line or a look is not as before."""
@@ -103,7 +117,7 @@ class Outlook:
 
     def _group(self, line: Line) -> str | None:
         """Return the group a line may cover wants of; None when there is no such want."""
-        return self.groups.get(f"kind:{line.kind.id}")
+        return self.group_of_kind.get(line.kind.id)
 
     def _value(
         self,
@@ -122,6 +136,7 @@ class Outlook:
             [line for line in workings.shelf if self._group(line) in touched],
             self.reckoning.purchases,
             workings.ground,
+            self.worths,
         )
         for line in mine:
             units = covered.units.get(line.piece.id, ())

@@ -7,16 +7,15 @@ are worth); prices only decide what can be had together.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from kitreckon.catalogue.model import SUPPLIES, TIERS, Catalogue, SupplyName, Tier
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.best_set import most_worth_with
 from kitreckon.reckoning.buyable import Buyable, Missing, lines_to_buy
 from kitreckon.reckoning.model import Reckoning
-from kitreckon.reckoning.prerequisites import Chosen, Group, choose
+from kitreckon.reckoning.prerequisites import Chosen, Group, Problem
 from kitreckon.reckoning.prices import minor_per_major, range_of, to_user_money
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles
@@ -89,7 +88,8 @@ def shopping(
         )
     lines = lines_to_buy(reckoning, catalogue, supplies)
     groups = [Group(tuple(row.option for row in line.buyable)) for line in lines]
-    best = _best(groups, money.minor)
+    problem = Problem(groups, money.minor + _reach(groups, money))
+    best = _best(problem, money.minor)
     taken = list(_taken(lines, best))
     bands = sum_quantiles(
         [_spread(row) for _, row in taken], reckoning.preferences.rank_correlation
@@ -100,8 +100,8 @@ def shopping(
         range_of(bands, money.currency),
         money,
         best.worth,
-        _alternative(lines, best, _runner_up(groups, best, money.minor), money.currency),
-        _alternative(lines, best, _a_little_more(groups, best, money), money.currency),
+        _alternative(lines, best, problem.runner_up(best, money.minor), money.currency),
+        _alternative(lines, best, _a_little_more(problem, best, money), money.currency),
         best.proven,
         best.off_by_at_most,
         tuple(
@@ -113,10 +113,10 @@ def shopping(
     )
 
 
-def _best(groups: Sequence[Group], budget: int) -> Chosen:
+def _best(problem: Problem, budget: int) -> Chosen:
     """Choose without a must, where the empty list is always there."""
-    found = choose(groups, budget)
-    return found if found is not None else Chosen((None,) * len(groups), 0, 0)
+    found = problem.choose(budget)
+    return found if found is not None else Chosen((None,) * len(problem.start), 0, 0)
 
 
 def _taken(lines: Sequence[Missing], chosen: Chosen) -> Iterator[tuple[Missing, Buyable]]:
@@ -144,44 +144,28 @@ def _buyings(line: Missing, row: Buyable, currency: str) -> Iterator[Buying]:
         )
 
 
-def _runner_up(groups: Sequence[Group], best: Chosen, budget: int) -> Chosen | None:
-    """Return the best list that has a want the best one leaves out.
+def _reach(groups: Sequence[Group], budget: Money) -> int:
+    """Return how far past the budget to look: a quarter of it, or to what makes any difference.
 
-    Each such want is forced in turn, the most promising first, until no other can do better.
+    With nothing to be had for the budget, as far as the cheapest thing with all it needs.
     """
-    classes = [[(0, 0), *((o.cost, o.worth) for o in group.options)] for group in groups]
-    bounds = most_worth_with(classes, budget)
-    out = [n for n, pick in enumerate(best.picks) if pick is None]
-    found: Chosen | None = None
-    for n in sorted(out, key=lambda n: (-bounds[n], n)):
-        if found is not None and bounds[n] < found.worth:
-            break
-        forced = [replace(group, must=m == n) for m, group in enumerate(groups)]
-        other = choose(forced, budget)
-        if other is not None and (
-            found is None or (other.worth, -other.cost) > (found.worth, -found.cost)
-        ):
-            found = other
-    return found
-
-
-def _a_little_more(groups: Sequence[Group], best: Chosen, budget: Money) -> Chosen | None:
-    """Return the list that the least addition to the budget makes better, to a whole unit.
-
-    Looks a quarter of the budget further; where nothing can be bought yet, as far as it takes.
-    """
-    reach = max(round(budget.minor * LITTLE), int(minor_per_major(budget.currency)))
-    low, better = budget.minor, _best(groups, budget.minor + reach)
+    unit = int(minor_per_major(budget.currency))
+    reach = max(round(budget.minor * LITTLE), unit)
     everything = sum(max((o.cost for o in group.options), default=0) for group in groups)
-    while best.worth == 0 and better.worth == 0 and reach < everything:
-        reach *= 2
-        better = _best(groups, budget.minor + reach)
+    if min((o.cost for g in groups for o in g.options if o.cost), default=0) > budget.minor:
+        reach = max(reach, min(everything, 2**40))
+    return reach
+
+
+def _a_little_more(problem: Problem, best: Chosen, budget: Money) -> Chosen | None:
+    """Return the list that the least addition to the budget makes better, to a whole unit."""
+    low, better = budget.minor, _best(problem, problem.most)
     if better.worth <= best.worth:
         return None
     step = int(minor_per_major(budget.currency))
     while better.cost - low > step:
         middle = (low + better.cost) // 2
-        found = _best(groups, middle)
+        found = _best(problem, middle)
         if found.worth > best.worth:
             better = found
         else:
