@@ -59,10 +59,21 @@ def test_er_collets_of_another_size_need_another_chuck(catalogue: Catalogue) -> 
     assert not found.adapters[0].already_here
 
 
-def test_collets_whose_chuck_does_not_fit_do_not_either(catalogue: Catalogue) -> None:
+def test_a_chuck_that_does_not_fit_is_passed_over(catalogue: Catalogue) -> None:
     chuck = a_piece("chuck-collet", mount="L0", text="ER32 collet chuck L0", back="direct")
     found = fit(a_piece("collets-er", mount="ER32"), a_lathe(), catalogue, here=[chuck])
-    assert found.verdict == "misfit"
+    assert [adapter.already_here for adapter in found.adapters] == [False]
+    assert "holder-does-not-fit" in [reason.id for reason in found.reasons]
+
+
+def test_a_closer_not_tried_yet_is_bought_again_only_with_a_word(catalogue: Catalogue) -> None:
+    closer = a_piece("collet-adapter", mount="5C")
+    found = fit(a_piece("collets-5c"), a_lathe(), catalogue, here=[closer])
+    assert "holder-to-try" in [reason.id for reason in found.reasons]
+    tried = fit(
+        a_piece("collets-5c"), a_mill(), catalogue, here=[a_piece("chuck-collet", mount="5C")]
+    )
+    assert tried.verdict == "unknown"
 
 
 def test_er_size_not_known_is_measured(catalogue: Catalogue) -> None:

@@ -64,12 +64,16 @@ def machines(draw: st.DrawFn) -> Machine:
 
 @st.composite
 def adapters(draw: st.DrawFn, name: str = "a") -> Piece:
-    kind = draw(st.sampled_from(["taper-sleeve", "drill-chuck-arbor", "chuck-backplate"]))
-    ends = {
+    holders = dict.fromkeys(
+        ["chuck-collet", "collet-adapter", "collet-block"],
+        (st.sampled_from(["5C", "ER32"]), NOSES | TAPERS),
+    )
+    plain = {
         "taper-sleeve": (TAPERS, TAPERS),
         "drill-chuck-arbor": (TAPERS, STUBS),
         "chuck-backplate": (NOSES, NOSES),
-    }[kind]
+    }
+    kind, ends = draw(st.sampled_from(list((plain | holders).items())))
     return Piece(name, kind, text=f"{draw(ends[0])} to {draw(ends[1])}")
 
 

@@ -10,10 +10,19 @@ from kitreckon.fitting.bench import Bench, Carrier, ends, length, mm
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.noses import fit_nose, shank_or_nose
 from kitreckon.fitting.sockets import fit_taper, measure_socket, short_socket
-from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
+from kitreckon.fitting.verdicts import (
+    best_of,
+    fits,
+    fits_with,
+    misfit,
+    resting_on,
+    unknown,
+    with_cautions,
+)
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet
 
+_HOLDERS = ("collet-adapter", "chuck-collet", "end-mill-holder", "collet-block")
 _USUAL = {"collets-5c": "5C", "collets-r8": "R8"}
 
 
@@ -31,12 +40,8 @@ def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     system = bench.standards.collets.get(mount)
     if system is None:
         return unknown("piece.mount", because("collet-not-in-tables", mount=mount), minutes=2.0)
-    holder = _holder_here(mount, bench)
-    if holder is not None:
-        return _held(holder, mount, bench)
-    if system.style == "spring":
-        return _in_chuck(mount, bench)
-    return _drawn(system, bench)
+    bought = _in_chuck(mount, bench) if system.style == "spring" else _drawn(system, bench)
+    return _cheapest(bought, [_held(holder, mount, bench) for holder in _holders(mount, bench)])
 
 
 def _in_spindle(piece: Piece, kind: Kind, mount: str, bench: Bench) -> Fit:
@@ -46,13 +51,21 @@ def _in_spindle(piece: Piece, kind: Kind, mount: str, bench: Bench) -> Fit:
     return misfit(because("collet-other-spindle", mount=mount, socket=socket))
 
 
-def _holder_here(mount: str, bench: Bench) -> Carrier | None:
-    kinds = ("collet-adapter", "chuck-collet", "end-mill-holder", "collet-block")
-    return next((found for kind in kinds if (found := bench.carrying(kind, mount))), None)
+def _cheapest(bought: Fit, held: list[Fit]) -> Fit:
+    """Choose between what is here and what can be bought, and say why one here is passed over."""
+    best = best_of([*held, bought])
+    if best is not bought:
+        return best
+    passed = [one for one in held if one.verdict in ("unknown", "misfit")]
+    return with_cautions(best, (), *(one.reasons[0] for one in passed))
+
+
+def _holders(mount: str, bench: Bench) -> tuple[Carrier, ...]:
+    return tuple(one for one in bench.of_kind(*_HOLDERS) if mount in one.ends)
 
 
 def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
-    kind = bench.kinds.get(holder.kind)
+    """Hold collets in one holder that is here, if it goes on this machine itself."""
     carrier = Adapter(
         f"{holder.kind}:{holder.piece.id}",
         holder.kind,
@@ -61,14 +74,19 @@ def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
         mount=holder.piece.mount or mount,
         already_here=True,
     )
-    if kind is not None and holder.kind != "collet-block":
-        itself = fit_holder(holder.piece, kind, bench.trying(holder.piece))
-        if itself.verdict == "misfit":
-            return misfit(because("holder-does-not-fit", mount=mount), *itself.reasons)
-        if itself.verdict == "unknown" and itself.settle is not None:
-            return unknown(f"holder.{itself.settle.fact}", itself.settle.question)
-        return fits_with((*itself.adapters, carrier)[:2], because("collet-held", mount=mount))
-    return fits_with((carrier,), because("collet-held", mount=mount))
+    held = because("collet-held", mount=mount)
+    kind = bench.kinds.get(holder.kind)
+    if kind is None or holder.kind == "collet-block":
+        return fits_with((carrier,), held)
+    itself = fit_holder(holder.piece, kind, bench.trying(holder.piece))
+    if itself.verdict == "unknown" and itself.settle is not None:
+        question = itself.settle.question
+        return unknown(
+            f"holder.{itself.settle.fact}", question, because("holder-to-try", mount=mount)
+        )
+    if itself.verdict == "misfit" or len(itself.adapters) > 1:
+        return misfit(because("holder-does-not-fit", mount=mount), *itself.reasons)
+    return fits_with((*itself.adapters, carrier), held)
 
 
 def _drawn(system: Collet, bench: Bench) -> Fit:
