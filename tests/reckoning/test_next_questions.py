@@ -129,6 +129,18 @@ def test_what_was_answered_is_not_asked_again() -> None:
     }
 
 
+def test_a_machine_that_ran_is_not_asked_for_its_motor() -> None:
+    unseen = {question.id for question in next_questions(reckoned(a_visit()), CATALOGUE, 999)}
+    ran = a_visit(looks={"finding:not-runnable": 0})
+    asked = {question.id for question in next_questions(reckoned(ran), CATALOGUE, limit=999)}
+    assert unseen - asked == {
+        "finding:not-runnable",
+        "finding:not-seen-running",
+        "finding:motor-missing",
+        "finding:spindle-seized",
+    }
+
+
 def test_nothing_is_asked_about_what_is_unsafe_or_kept() -> None:
     visit = a_visit(
         a_piece("faceplate", unsafe="cracked", condition=None),

@@ -199,6 +199,7 @@ class FindingRule:
     chance: float = 0.1  # judgement: that it is so on such a machine
     reading: str = ""  # what is measured, when it is measured
     limit_mm: float | None = None
+    rules_out: tuple[str, ...] = ()  # findings that are not so when this one is not
     cautions: tuple[str, ...] = ()
     source: str = ""
 

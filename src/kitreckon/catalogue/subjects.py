@@ -232,6 +232,7 @@ FINDING = Record(
         "chance": Field(SHARE, about="judgement: that it is so"),
         "reading": Field(ID),
         "limit_mm": Field(Number(0, 1000)),
+        "rules_out": Field(ListOf(ID), about="findings that are not so when this one is not"),
         "cautions": Field(ListOf(ID)),
         "source": Field(Text()),
     },

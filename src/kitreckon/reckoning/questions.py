@@ -124,15 +124,18 @@ def askings(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[Asking]:
 
 def open_rules(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[FindingRule]:
     """Yield the findings nobody has looked at yet that could matter on this class of machine."""
-    seen = {finding.kind for finding in reckoning.visit.findings}
-    seen |= {
+    found = {finding.kind for finding in reckoning.visit.findings}
+    not_so = {
         look.want.removeprefix(FINDING_LOOK)
         for look in reckoning.visit.looks
         if look.want.startswith(FINDING_LOOK)
     }
+    answered = found | not_so
+    for name in not_so & catalogue.findings.keys():
+        answered |= set(catalogue.findings[name].rules_out)
     for rule in catalogue.findings.values():
         here = not rule.classes or reckoning.machine.machine_class in rule.classes
-        if here and rule.id not in seen and rule.effect != "note":
+        if here and rule.id not in answered and rule.effect != "note":
             yield rule
 
 
