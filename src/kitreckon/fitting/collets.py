@@ -76,7 +76,7 @@ def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
     )
     held = because("collet-held", mount=mount)
     kind = bench.kinds.get(holder.kind)
-    if kind is None or holder.kind == "collet-block":
+    if kind is None or holder.kind == "collet-block" or holder.piece.tried:
         return fits_with((carrier,), held)
     itself = fit_holder(holder.piece, kind, bench.trying(holder.piece))
     if itself.verdict == "unknown" and itself.settle is not None:
