@@ -22,7 +22,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from builders import a_lathe, a_piece, a_visit, length, the_catalogue
 from kitreckon.count import Piece, Preferences, Visit
 from kitreckon.fitting import fit_all
-from kitreckon.reckoning import again, reckon, without
+from kitreckon.reckoning import reckon, without
+from kitreckon.reckoning.chain import forget
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sums import sum_quantiles
 
@@ -76,11 +77,15 @@ def measured(count: int) -> dict[str, Callable[[], object]]:
         for spreads in zip(*_spreads(made), strict=True):
             sum_quantiles(list(spreads), preferences.rank_correlation)
 
+    def from_nothing() -> object:
+        forget()
+        return reckon(machine, visit, catalogue, preferences)
+
     return {
         "fit": lambda: fit_all(visit.pieces, machine, catalogue),
-        "fit, cover, value, offer": lambda: reckon(machine, visit, catalogue, preferences),
+        "all, from nothing": from_nothing,
+        "all, one line changed": lambda: reckon(machine, changed, catalogue, preferences),
         "three bands of the bundle": three_bands,
-        "again, one line changed": lambda: again(made, catalogue, visit=changed),
         "without one piece": lambda: without(made, [first.id], catalogue),
     }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import Any
 
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
@@ -21,11 +22,11 @@ from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes
 from kitreckon.reckoning.sums import factor_correlation
 from kitreckon.reckoning.value import Known, gaps, not_looked, value_all
 
-# facts of a machine that decide nothing about what fits it
-WRITTEN = (
-    "name", "asking", "bare_price", "parts_value", "extra_costs",
-    "status", "serial_number", "seller", "place", "note",
-)  # fmt: skip
+# facts of a machine that decide nothing about what fits it, blank
+UNWRITTEN: dict[str, Any] = {
+    "name": "", "asking": None, "bare_price": None, "parts_value": None, "extra_costs": (),
+    "status": "for-sale", "serial_number": "", "seller": "", "place": "", "note": "",
+}  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -39,6 +40,22 @@ class Workings:
     values: dict[str, Known] = field(default_factory=dict)
     shelf: tuple[Line, ...] = ()
     if_there: dict[tuple[str, int], Money] = field(default_factory=dict)
+
+    def serves(self, machine: Machine, catalogue: Catalogue) -> bool:
+        """Whether it holds for a machine that differs at most in what is asked or written."""
+        before, now = self.ground.machine, replace(machine, **UNWRITTEN)
+        return catalogue is self.ground.catalogue and replace(before, **UNWRITTEN) == now
+
+    def on(self, machine: Machine) -> Workings:
+        """Return the same for a machine with other things asked or written of it."""
+        if machine == self.ground.machine:
+            return self
+        return replace(self, ground=replace(self.ground, machine=machine))
+
+    def keep(self, later: object) -> None:
+        """Take over the lines of a later reckoning: the next visit is mostly the same."""
+        if isinstance(later, Workings):
+            self.lines, self.worths, self.values = later.lines, later.worths, later.values
 
 
 def reckon(
@@ -56,9 +73,12 @@ def reckon(
     ``shelf`` is what the user owns, ``others`` the reckonings of the other machines in the book.
     Raises KitreckonError for a price, rate or setting that cannot be used.
     """
-    workings = _workings(machine, catalogue, preferences, shelf, own_prices, purchases)
+    owned = tuple(shelf), tuple(own_prices), tuple(purchases)
     rivals = tuple(replace(other, others=()) if other.others else other for other in others)
-    return _reckon(visit, workings, tuple(shelf), tuple(own_prices), tuple(purchases), rivals)
+    kept = _kept(replace(machine, **UNWRITTEN), catalogue, preferences, *owned)
+    made = _reckon(visit, kept.on(machine), *owned, rivals)
+    kept.keep(made.workings)
+    return made
 
 
 def again(
@@ -73,23 +93,13 @@ def again(
 
     ``fits`` is laid over the fits worked out, by piece id. Prices and unchanged lines are reused.
     """
-    given = (reckoning.shelf, reckoning.own_prices, reckoning.purchases, reckoning.others)
-    workings = reckoning.workings
+    owned = reckoning.shelf, reckoning.own_prices, reckoning.purchases
     now = machine or reckoning.machine
-    if not isinstance(workings, Workings) or catalogue is not workings.ground.catalogue:
-        workings = _workings(now, catalogue, reckoning.preferences, *given[:3])
-    elif now != workings.ground.machine:
-        if _takes_the_same(now, workings.ground.machine):
-            workings = replace(workings, ground=replace(workings.ground, machine=now))
-        else:
-            workings = _workings(now, catalogue, reckoning.preferences, *given[:3])
-    return _reckon(visit or reckoning.visit, workings, *given, fits=fits or {})
-
-
-def _takes_the_same(now: Machine, before: Machine) -> bool:
-    """Whether two machines differ at most in what is asked or written of them, not in fit."""
-    written = {name: getattr(before, name) for name in WRITTEN}
-    return replace(now, **written) == before
+    workings = reckoning.workings
+    if not isinstance(workings, Workings) or not workings.serves(now, catalogue):
+        workings = _kept(replace(now, **UNWRITTEN), catalogue, reckoning.preferences, *owned)
+    given = visit or reckoning.visit, workings.on(now), *owned, reckoning.others
+    return _reckon(*given, fits=fits or {})
 
 
 @lru_cache(maxsize=8)
@@ -103,15 +113,17 @@ def _prices(
     return Prices(catalogue, preferences, own_prices, purchases)
 
 
-def _workings(
+@lru_cache(maxsize=8)
+def _kept(
     machine: Machine,
     catalogue: Catalogue,
     preferences: Preferences,
-    shelf: Sequence[Piece],
-    own_prices: Sequence[OwnPrice],
-    purchases: Sequence[Purchase],
+    shelf: tuple[Piece, ...],
+    own_prices: tuple[OwnPrice, ...],
+    purchases: tuple[Purchase, ...],
 ) -> Workings:
-    prices = _prices(catalogue, preferences, tuple(own_prices), tuple(purchases))
+    """Keep what the last few machines were worked out from; no result hangs on it."""
+    prices = _prices(catalogue, preferences, own_prices, purchases)
     slots = slots_of(catalogue.outfits.get(machine.machine_class), machine)
     ground = Ground(
         machine,
@@ -213,3 +225,9 @@ def _bundle(values: Mapping[str, Value], adds: Adds, ground: Ground) -> Bundle:
     rho, currency = ground.preferences.rank_correlation, ground.prices.currency
     factor_correlation(rho)  # one that cannot be is said now, not when a band is asked for
     return Bundle(tuple(value.spreads for value in values.values()), rho, currency, adds)
+
+
+def forget() -> None:
+    """Forget what was kept from earlier reckonings, so that the next begins from nothing."""
+    _kept.cache_clear()
+    _prices.cache_clear()
