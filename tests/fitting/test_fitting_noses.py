@@ -126,6 +126,16 @@ def test_screwed_nose_that_fits_carries_its_caution(catalogue: Catalogue) -> Non
     assert "screwed-nose-reverse" in fit(chuck, a_lathe(**SCREWED), catalogue).cautions
 
 
+def test_chuck_that_was_tried_on_a_screwed_nose_carries_it_too(catalogue: Catalogue) -> None:
+    chuck = a_piece("chuck-3-jaw", mount="1-1/2-8", tried=True, size="8in")
+    found = fit(chuck, a_lathe(nose="1-1/2-8"), catalogue)
+    assert found.verdict == "fits"
+    assert {"screwed-nose-reverse", "heavy-chuck"} <= set(found.cautions)
+    plain = fit(a_piece("chuck-4-jaw", back="plain"), a_lathe(nose="1-1/2-8"), catalogue)
+    assert "screwed-nose-reverse" in plain.cautions
+    assert "screwed-nose-reverse" not in fit(chuck, a_lathe(), catalogue).cautions
+
+
 def test_near_threads_are_told_apart_in_numbers(catalogue: Catalogue) -> None:
     found = fit(a_piece("chuck-3-jaw", mount="1-1/2-8"), a_lathe(nose="M39x4"), catalogue)
     assert found.verdict == "misfit"
@@ -168,6 +178,8 @@ def test_same_cone_with_another_fixing_is_said(catalogue: Catalogue) -> None:
 def test_chuck_past_the_swing_is_a_misfit(catalogue: Catalogue) -> None:
     found = fit(a_piece("chuck-4-jaw", mount="D1-4", size="14in"), a_lathe(), catalogue)
     assert (found.verdict, said(found)) == ("misfit", ["past-swing"])
+    unread = fit(a_piece("chuck-4-jaw", size="14in"), a_lathe(), catalogue)
+    assert unread.verdict == "misfit"
 
 
 def test_chuck_near_the_swing_is_cautioned(catalogue: Catalogue) -> None:

@@ -11,7 +11,7 @@ from kitreckon.fitting.bench import Bench, effort, set_up
 from kitreckon.fitting.collets import fit_collets, fit_holder
 from kitreckon.fitting.given_out import given_out
 from kitreckon.fitting.model import Fit
-from kitreckon.fitting.noses import fit_nose
+from kitreckon.fitting.noses import fit_nose, nose_cautions
 from kitreckon.fitting.posts import fit_in_post, fit_post, fit_shank
 from kitreckon.fitting.sockets import fit_taper
 from kitreckon.fitting.speed import with_speed
@@ -63,15 +63,20 @@ def _fit(piece: Piece, bench: Bench) -> Fit:
     kind = bench.kinds.get(piece.kind)
     if kind is None:
         return unknown("piece.kind", because("kind-not-in-catalogue", kind=piece.kind), minutes=1.0)
-    verdict = _tried(piece) or _by_seat(piece, kind, bench)
+    verdict = _tried(piece, kind, bench) or _by_seat(piece, kind, bench)
     return with_speed(_cautioned(verdict, piece), piece, kind, bench)
 
 
-def _tried(piece: Piece) -> Fit | None:
+def _tried(piece: Piece, kind: Kind, bench: Bench) -> Fit | None:
     """Return what was tried on this very machine: it outranks every table."""
     if piece.tried is None:
         return None
-    return fits(because("tried-on")) if piece.tried else misfit(because("tried-off"))
+    if not piece.tried:
+        return misfit(because("tried-off"))
+    went_on = fits(because("tried-on"))
+    if "spindle-nose" in kind.seats:
+        return nose_cautions(went_on, piece, kind, bench)
+    return went_on
 
 
 def _cautioned(fit: Fit, piece: Piece) -> Fit:

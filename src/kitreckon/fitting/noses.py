@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, ends, length, mm
@@ -29,6 +27,9 @@ _SCROLL = frozenset({"chuck-3-jaw", "chuck-6-jaw", "chuck-4-jaw-self-centring", 
 
 def fit_nose(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a chuck or a plate on the machine's spindle nose."""
+    past = _past_swing(piece, kind, bench)
+    if past is not None:
+        return past
     nose = bench.machine.nose
     if nose is None:
         if not bench.is_lathe:
@@ -37,7 +38,17 @@ def fit_nose(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     fit = _on_nose(piece, kind, nose, bench)
     if fit.verdict in ("misfit", "unknown"):
         return fit
-    return _in_swing(_carried(fit, piece, nose, bench), piece, kind, bench)
+    return nose_cautions(fit, piece, kind, bench)
+
+
+def nose_cautions(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Warn of weight, reach and the screwed nose in reverse, for what does go on the nose."""
+    nose = bench.machine.nose
+    if nose is None:
+        return fit
+    if is_thread(nose):
+        fit = with_cautions(fit, ("screwed-nose-reverse",))
+    return _near_swing(_carried(fit, piece, nose, bench), piece, kind, bench)
 
 
 def _on_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
@@ -92,8 +103,7 @@ def _register(
         if piece.back == "backplate":
             return _new_plate(piece, nose, bench, loose)
         return misfit(loose)
-    fit = fits(because("register-right", nose=nose, **sizes))
-    return with_cautions(fit, ("screwed-nose-reverse",))
+    return fits(because("register-right", nose=nose, **sizes))
 
 
 def _other_nose(piece: Piece, kind: Kind, mount: str, nose: str, bench: Bench) -> Fit:
@@ -169,8 +179,6 @@ def _why_not(mount: str, nose: str, bench: Bench) -> Reason:
 def _new_plate(piece: Piece, nose: str, bench: Bench, *reasons: Reason) -> Fit:
     """Return the fit through a plate for this nose, its register turned on its own spindle."""
     here = bench.carrying("chuck-backplate", nose)
-    row = bench.standards.noses.get(nose)
-    screwed = row is not None and row.system == "screwed"
     plate = Adapter(
         f"chuck-backplate:{nose}:{piece.id}",
         "chuck-backplate",
@@ -179,7 +187,7 @@ def _new_plate(piece: Piece, nose: str, bench: Bench, *reasons: Reason) -> Fit:
         mount=nose,
         already_here=here is not None,
         hours=bench.standards.rule("backplate-hours"),
-        cautions=("register-on-own-spindle", *(("screwed-nose-reverse",) if screwed else ())),
+        cautions=("register-on-own-spindle",),
     )
     return fits_with((plate,), *reasons, because("register-turned", nose=nose))
 
@@ -233,14 +241,20 @@ def _carries_mm(nose: str, bench: Bench) -> float | None:
     return None
 
 
-def _in_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
-    """Compare the body with the swing: past it, it does not turn; near it, with its jaws in."""
+def _past_swing(piece: Piece, kind: Kind, bench: Bench) -> Fit | None:
+    """Return the misfit of a body larger than the swing: it does not turn, whatever holds it."""
+    size, swing = mm(piece.size), mm(bench.machine.swing)
+    if size is None or swing is None or not kind.spins or size <= swing:
+        return None
+    return misfit(because("past-swing", size=length(size), swing=length(swing)))
+
+
+def _near_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Warn of a body near the swing: it turns with its jaws in, and is turned by hand first."""
     size, swing = mm(piece.size), mm(bench.machine.swing)
     if size is None or swing is None or not kind.spins:
         return fit
     shown = {"size": length(size), "swing": length(swing)}
-    if size > swing:
-        return replace(misfit(because("past-swing", **shown)), cautions=fit.cautions)
     fit = _over_cross_slide(fit, size, bench)
     plate = kind.id in _NO_PLATE
     if size > swing - bench.standards.rule("bed-clearance-mm") * (0.4 if plate else 2):
