@@ -60,8 +60,8 @@ async def test_an_advert_is_taken_into_a_new_machine(book: Book, app_on: AppOn) 
             "12 inch lathe. Comes with a 6in 3 jaw chuck, a steady rest and\n$900 obo"
         )
         await pilot.pause()
-        await wait_until(pilot, lambda: "READ FROM THE ADVERT" in screen_text(app))
-        await pilot.press("enter")
+        await wait_until(pilot, lambda: "steady rest" in screen_text(app))
+        await pilot.press("plus", "enter")
         await wait_until(pilot, lambda: bool(book.machines()))
     machine = book.machines()[0]
     kinds = [piece.kind for piece in book.visit(machine.id).pieces]

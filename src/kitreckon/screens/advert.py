@@ -112,7 +112,7 @@ class AdvertPage(Page):
 
     def is_live(self, key: Key) -> bool:
         """Return whether a key would do anything now."""
-        if key.id in {"take", "drop"}:
+        if key.id in {"take", "drop", "take-all"}:
             return self.piece(self.sheet.row_id or "") is not None
         return super().is_live(key)
 
@@ -179,6 +179,12 @@ class AdvertPage(Page):
             self.taken.clear()
         self.show_all()
         self.step(1)
+
+    def action_plus(self) -> None:
+        """Mark everything read to be taken; nothing, where all was marked."""
+        every = set(range(len(self.reading.pieces))) if self.reading else set()
+        self.taken = set() if self.taken == every else every
+        self.show_all()
 
     def _take(self) -> None:
         """Put what is marked into the count, as one action; start a machine where there is none."""

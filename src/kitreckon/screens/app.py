@@ -154,12 +154,6 @@ class KitreckonApp(Reckoner):
             if around is not None:
                 around()
 
-    def leave(self, code: int) -> None:
-        """Store everything and end."""
-        self.session.store()
-        self.session.store_draft()
-        self.exit(return_code=code, result=code)
-
     def action_leave(self) -> None:
         """End the program; what could not be saved is told once before."""
         self.session.store()
@@ -194,5 +188,8 @@ def run(
 
     opened = StoredBook.open(Path(book)) if isinstance(book, str | Path) else book
     app = KitreckonApp(opened, catalogue, demo=demo, open_demo=open_demo)
+    app.holds_errors = True
     code = app.run(mouse=not no_mouse)
+    if app.error is not None:
+        raise app.error  # now that the terminal is as it was
     return code if code is not None else (app.return_code or 0)

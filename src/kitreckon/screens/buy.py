@@ -82,7 +82,7 @@ class BuyPage(Page):
         return Row(f"buy:{place}", cells)
 
     def _total(self, best: ShoppingList) -> list[Row]:
-        total, budget = self.session.money(best.total), self.session.money(best.budget)
+        total, budget = self.session.money(best.total), self.session.typed_money(best.budget)
         proof = self.label("proven" if best.proven_optimal else "not-proven")
         cells = (
             self.label("total"),
@@ -111,7 +111,12 @@ class BuyPage(Page):
         rows = [self._heading("bought")]
         for each in bought:
             supply = f"{self.session.term('supply', each.supply)}, {each.on_date}"
-            cells = (self.session.name(each.kind), str(each.qty), str(each.price), supply)
+            cells = (
+                self.session.name(each.kind),
+                str(each.qty),
+                self.session.typed_money(each.price),
+                supply,
+            )
             rows.append(Row(f"bought:{each.id}", cells))
         return rows
 

@@ -17,6 +17,8 @@ from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
+SHORT = 11  # signs of a size that fit their column whole
+
 
 class CountText:
     """The words of the count page, for one session."""
@@ -72,14 +74,15 @@ class CountText:
         """Return what a row is called: what is there, else what is wanted."""
         if row.kind is None:
             return f"“{row.pieces[0].text}”" if row.pieces else ""
-        if row.want is not None and row.want.label and not row.pieces:
-            return row.want.label
+        if row.want is not None and not row.pieces:
+            return self.session.wanted(row.want.id, row.kind)
         kinds = dict.fromkeys(piece.kind for piece in row.pieces) or {row.kind: None}
         return " + ".join(self.session.name(kind) for kind in kinds)
 
     def _size(self, row: CountRow) -> str:
         if not row.pieces:
-            return want_size(self.session, row.want)
+            size = want_size(self.session, row.want)
+            return size if len(size) <= SHORT else ""  # a longer one stands beside the row
         told = [size_and_mount(self.session, piece) for piece in row.pieces]
         return "; ".join(each for each in told if each)
 
@@ -318,5 +321,5 @@ def want_size(session: Session, want: Want | None) -> str:
         return ""
     rule: SizeRule = want.size
     if rule.sizes_mm:
-        return ", ".join(session.length(Length.of_mm(size)) for size in rule.sizes_mm)
+        return ", ".join(session.size(Length.of_mm(size)) for size in rule.sizes_mm)
     return rule.text or rule.usual

@@ -68,12 +68,16 @@ class FactsPage(Page):
 
     def _row(self, fact: Fact) -> Row:
         value = self.value(fact)
-        shown = self.label("not-known") if value is None or value == "" else fact.show(value)
+        shown = self.label("not-known") if value in (None, "") else self.shown(fact, value)
         return Row(fact.id, (self.fact_name(fact), shown), "faint" if value in (None, "") else "")
 
     def fact_name(self, fact: Fact) -> str:
         """Return what a fact is called."""
         return fact.label or self.label(f"fact.{fact.id}")
+
+    def shown(self, fact: Fact, value: Any) -> str:
+        """Return a value as its row shows it."""
+        return fact.show(value)
 
     @property
     def fact(self) -> Fact | None:

@@ -86,6 +86,7 @@ KEYS: tuple[Key, ...] = (
     Key("here", ("space",), "space", "space", "empty", ("count",), 1),
     Key("yes", ("space",), "space", "space", "empty", ("machine", "walk"), 1),
     Key("take", ("space",), "space", "space", "empty", ("advert",), 1),
+    Key("take-all", ("plus",), "+", "plus", "empty", ("advert",), 3),
     Key("tick", ("space",), "space", "space", "empty", ("compare",), 1),
     Key("keeps", ("space",), "space", "space", "empty", ("offer",), 1),
     Key("change", ("space",), "space", "space", "empty", ("settings",), 1),

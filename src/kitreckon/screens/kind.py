@@ -27,6 +27,10 @@ class KindPage(Page):
     page = "kind"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of("kind")]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.from_row = ""
+
     def columns(self) -> Sequence[Column]:
         """Return the columns."""
         return (
@@ -132,8 +136,12 @@ class KindPage(Page):
         return supply, three_prices(rest, self.session.preferences.currency)
 
     def typed(self, text: str) -> None:
-        """Go to the kind the text names."""
-        if text.partition(" ")[0].lower() in SHORT_SUPPLY:
+        """Go to the kind the text names; a supply is about the kind where the typing began."""
+        if len(text) <= 1:
+            self.from_row = self.sheet.row_id or ""
+        first = text.partition(" ")[0].lower()
+        if first and any(supply.startswith(first) for supply in SHORT_SUPPLY):
+            self.take_row(self.from_row)
             return
         likely = self.session.reader.suggest(text, 1) if text.strip() else ()
         if likely:

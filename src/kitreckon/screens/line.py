@@ -143,7 +143,7 @@ def details_of(piece: ReadPiece | None) -> Details:
         qty=piece.qty if piece.qty != 1 else None,
         set_of=piece.set_of,
         size=piece.size,
-        mount=piece.mount,
+        mount=piece.interface,
         back=piece.back,
         condition=condition,
         parts_missing=piece.parts_missing,

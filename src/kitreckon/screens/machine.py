@@ -70,6 +70,11 @@ class MachinePage(FactsPage):
             return machine.extra_costs or None
         return getattr(machine, fact.id)
 
+    def shown(self, fact: Fact, value: Any) -> str:
+        """Return the value as its row shows it; what was worked out is shown as such."""
+        told = super().shown(fact, value)
+        return f"{told}, {self.label('from-swing')}" if fact.id == "centre_height" else told
+
     def set_value(self, fact: Fact, value: Any) -> None:
         """Store a fact as one action."""
         label = self.say(because("screen-did-fact", fact=self.fact_name(fact)))

@@ -16,6 +16,7 @@ from kitreckon.screens.widgets.text_block import Paragraph
 
 WAYS = ("way:advert", "way:machine", "way:demo")
 MAKE = "+"
+MOST_NOTES = 3
 
 
 class MachinesPage(Page):
@@ -32,6 +33,16 @@ class MachinesPage(Page):
             Column(self.label("col.asking"), 9, align="right"),
             Column(self.label("col.counted"), 9, align="right"),
         )
+
+    def band(self) -> Sequence[Paragraph]:
+        """Return the status, with what opening the book and the catalogue found."""
+        problems = getattr(self.session.catalogue, "problems", ())
+        told = [*self.session.book.notices, *(str(each) for each in problems)]
+        lines = [Paragraph(self.label("note"), text) for text in told[:MOST_NOTES]]
+        if len(told) > MOST_NOTES:
+            more = because("screen-more-notes", many=len(told) - MOST_NOTES)
+            lines.append(Paragraph("", self.say(more)))
+        return [*super().band(), *lines]
 
     def rows(self) -> Sequence[Row]:
         """Return the machines; the ways in where there are none."""

@@ -65,15 +65,18 @@ class MissingPage(Page):
         return Row(f"tier:{tier}", (title, "", "", "", ""), sort="heading")
 
     def _gap(self, gap: Gap) -> Row:
-        size = " ".join(part for part in (self.session.length(gap.size), gap.mount or "") if part)
+        size = " ".join(part for part in (self.session.size(gap.size), gap.mount or "") if part)
         hard = self.label("hard-to-get") if gap.hard_to_get else self.label("can-be-bought")
         cost = self.session.money(gap.cost.typical)
-        return Row(f"gap:{gap.want}", (self.session.name(gap.kind), str(gap.qty), size, cost, hard))
+        return Row(
+            f"gap:{gap.want}",
+            (self.session.wanted(gap.want, gap.kind), str(gap.qty), size, cost, hard),
+        )
 
     def _open(self, each: NotLooked) -> Row:
         chance = self.session.say(because("screen-chance", chance=percent(each.chance)))
         there = f"+{self.session.money(each.if_there)}"
-        cells = (self.session.name(each.kind), str(each.qty), "", there, chance)
+        cells = (self.session.wanted(each.want, each.kind), str(each.qty), "", there, chance)
         return Row(f"open:{each.want}", cells, "faint")
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
@@ -85,10 +88,10 @@ class MissingPage(Page):
         if sort == "open":
             each = next(o for o in reckoning.not_looked if o.want == want)
             told = because("screen-if-there", amount=each.if_there, chance=percent(each.chance))
-            return [Paragraph(self.session.name(each.kind), self.say(told))]
+            return [Paragraph(self.session.wanted(want, each.kind), self.say(told))]
         gap = next(gap for gap in reckoning.gaps if gap.want == want)
         told_cost = f"{self.label('delivered-fitted')} {self.session.range(gap.cost)}"
-        paragraphs = [Paragraph(self.session.name(gap.kind), told_cost)]
+        paragraphs = [Paragraph(self.session.wanted(want, gap.kind), told_cost)]
         if gap.hard_to_get:
             paragraphs.append(Paragraph(self.label("hard-to-get"), self.label("hard-to-get.says")))
         return paragraphs + [Paragraph("", self.say(reason)) for reason in gap.reasons]

@@ -13,6 +13,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, clean_text, read_money
 from kitreckon.reasons import because
 from kitreckon.reckoning.model import Reckoning
+from kitreckon.screens.frame import NARROW
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.offer_text import OfferText
 from kitreckon.screens.page import Page
@@ -43,7 +44,7 @@ class OfferPage(Page):
         return (
             Column(self.label("col.figure"), 18, grow=2),
             Column(self.label("col.amount"), 12, grow=1, align="right"),
-            Column(self.label("col.remark"), 14, grow=3, drop=1),
+            Column(self.label("col.remark"), 26, grow=3, drop=1),
         )
 
     @property
@@ -80,8 +81,11 @@ class OfferPage(Page):
         return lines
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
-        """Return the first reasons of the row in hand."""
-        return self.why(row_id)
+        """Return the remark of the row in hand, where there is no room for it, and its reasons."""
+        row = next((row for row in self.sheet.rows if row.id == row_id), None)
+        remark = row.cells[2] if row and len(row.cells) > 2 and self.size.width < NARROW else ""
+        told = [Paragraph(row.cells[0], remark)] if row and remark else []
+        return [*told, *self.why(row_id)]
 
     def why(self, row_id: str) -> Sequence[Paragraph]:
         """Return how the figure in hand came about."""

@@ -52,17 +52,17 @@ class OfferText:
             now, then = getattr(offer, name), getattr(before, name)
             remark = self.label(f"figure.{name}.says")
             if what_if:
-                remark = f"{self.label('instead-of')} {self.session.money(then)}"
+                remark = f"{self.label('instead-of')} {self.session.figure(then)}"
             rows.append(
                 Row(
                     f"figure:{name}",
-                    (self.label(f"figure.{name}"), self.session.money(now), remark),
+                    (self.label(f"figure.{name}"), self.session.figure(now), remark),
                     "strong",
                 )
             )
         rows.append(Row("figure:line", (self._line(shown),), "", "note"))
         rows.append(self._asking(shown))
-        worth = self.session.money(offer.worth_to_you)
+        worth = self.session.figure(offer.worth_to_you)
         rows.append(
             Row(
                 "figure:worth", (self.label("figure.worth"), worth, self.label("figure.worth.says"))
@@ -165,7 +165,9 @@ class OfferText:
         for saying in shown.visit.sayings:
             who = self.label(f"who.{saying.who}")
             price = (
-                str(saying.price) if saying.who == "seller" else self.session.money(saying.price)
+                str(saying.price)
+                if saying.who == "seller"
+                else self.session.typed_money(saying.price)
             )
             keeps = f"{self.label('keeps')} {len(saying.keeps)}" if saying.keeps else ""
             remark = " ".join(part for part in (keeps, saying.note) if part)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Machine, Piece, Preferences
-from kitreckon.quantities import Length, Money, Range
+from kitreckon.quantities import Length, Money, Range, nominal_length
 from kitreckon.quantities import show_length as length_text
 from kitreckon.quantities import show_money as money_text
 from kitreckon.reasons import Reason, Term, because
+from kitreckon.reports.voice import rounded_down, whole
 
 COVERED = "•••"
 
@@ -44,8 +46,9 @@ class Phrases:
         return self.catalogue.words.name(kind, self.style)
 
     def say(self, reason: Reason) -> str:
-        """Return a reason's sentence; money in it is covered while money is covered."""
-        return self.catalogue.words.say(_hidden(reason) if self.covered else reason, self.style)
+        """Return a reason's sentence; money in it in whole units, or covered with the rest."""
+        change: Callable[[Money], Any] = (lambda _: COVERED) if self.covered else whole
+        return self.catalogue.words.say(_in_money(reason, change), self.style)
 
     def caution(self, caution_id: str) -> str:
         """Return a caution."""
@@ -54,6 +57,14 @@ class Phrases:
     def length(self, length: Length | None) -> str:
         """Return a length as typed, or in the user's units."""
         return length_text(length, self.style.units) if length is not None else ""
+
+    def size(self, length: Length | None) -> str:
+        """Return a wanted size as the trade names it in the user's units."""
+        return self.length(nominal_length(length, self.style.units)) if length else ""
+
+    def wanted(self, want: str, kind: str) -> str:
+        """Return the name of a wanted line."""
+        return self.catalogue.words.wanted(want, kind, self.style)
 
     def length_mm(self, size_mm: float) -> str:
         """Return a length in mm in the user's units."""
@@ -64,34 +75,41 @@ class Phrases:
         return money_text(machine.asking) if machine.asking else ""
 
     def money(self, money: Money | None) -> str:
-        """Return one of our own figures, covered while money is covered."""
+        """Return an estimate of ours in whole units, covered while money is covered."""
+        return self.typed_money(money and whole(money))
+
+    def figure(self, money: Money | None) -> str:
+        """Return a figure of the offer, rounded down: a limit is not passed by rounding."""
+        return self.typed_money(money and rounded_down(money))
+
+    def typed_money(self, money: Money | None) -> str:
+        """Return an amount of ours as it was typed, covered while money is covered."""
         if money is None:
             return "-"
         return COVERED if self.covered else money_text(money)
 
     def range(self, figures: Range[Money] | None) -> str:
-        """Return low, typical and high, covered while money is covered."""
+        """Return low, typical and high in whole units, covered while money is covered."""
         if figures is None:
             return "-"
-        if self.covered:
-            return COVERED
-        return " / ".join(money_text(each) for each in figures)
+        return COVERED if self.covered else " / ".join(money_text(whole(each)) for each in figures)
 
     def danger(self, piece: Piece) -> str:
         """Return the danger seen on a piece, with what follows from it."""
         return self.say(because("screen-unsafe-piece", danger=piece.unsafe))
 
 
-def _hidden(value: Any) -> Any:
-    """Return a reason's value with every sum of money in it covered."""
+def _in_money(value: Any, change: Callable[[Money], Any]) -> Any:
+    """Return a reason's value with every sum of money in it changed."""
     match value:
         case Reason():
-            return Reason(value.id, tuple((name, _hidden(each)) for name, each in value.values))
+            told = tuple((name, _in_money(each, change)) for name, each in value.values)
+            return Reason(value.id, told)
         case Money():
-            return COVERED
-        case Range():
-            return COVERED if isinstance(value.low, Money) else value
+            return change(value)
+        case Range() if isinstance(value.low, Money):
+            return tuple(change(each) for each in value)
         case tuple():
-            return tuple(_hidden(each) for each in value)
+            return tuple(_in_money(each, change) for each in value)
         case _:
             return value

@@ -17,7 +17,24 @@ class Reckoner(App[int]):
     """An app that reckons the machine in hand when no key was pressed for a moment."""
 
     session: Session
+    holds_errors = False  # an error ends the app quietly, for the caller to tell
+    error: Exception | None = None
     _pause: Timer | None = None
+
+    def leave(self, code: int) -> None:
+        """Store everything and end."""
+        self.session.store()
+        self.session.store_draft()
+        self.exit(return_code=code, result=code)
+
+    def _handle_exception(self, error: Exception) -> None:
+        if not self.holds_errors:
+            super()._handle_exception(error)
+            return
+        first = self.error is None
+        self.error = self.error or error
+        if first:
+            self.leave(1)
 
     def show_page(self) -> None:
         """Show the page in front anew."""

@@ -172,11 +172,11 @@ class Records(Phrases):
         return True
 
     def _store_one(self, action: Action) -> bool:
-        changes = [
-            *(change for each in action.put for change in self.book.put(each)),
-            *(change for each in action.drop for change in self.book.drop(each)),
-        ]
         try:
+            changes = [
+                *(change for each in action.put for change in self.book.put(each)),
+                *(change for each in action.drop for change in self.book.drop(each)),
+            ]
             self.book.commit(action.label, changes)
         except (NotConfirmedError, ChangedBehindError) as error:
             # the book holds the change in memory: to commit it again would change nothing

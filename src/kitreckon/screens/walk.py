@@ -69,7 +69,7 @@ class WalkPage(Page):
 
     def _effect(self, rule: FindingRule, finding: Finding) -> str:
         if finding.amount is not None:
-            return f"-{self.session.money(finding.amount)}"
+            return f"-{self.session.typed_money(finding.amount)}"
         return self.label(f"effect.{rule.effect}")
 
     def finding(self, rule_id: str) -> Finding | None:

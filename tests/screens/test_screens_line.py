@@ -1,0 +1,175 @@
+"""What a typed line means, before Enter is pressed."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from builders import a_lathe, a_piece, a_visit, the_catalogue
+from kitreckon.catalogue.model import Kind
+from kitreckon.reading import Reader
+from kitreckon.screens.line import Meaning, meaning, read_codes
+from kitreckon.screens.marking import Details, best_row, none_here, one_here, say_about
+from kitreckon.screens.rows import CountRow, count_rows, next_row, tally
+
+
+@cache
+def reader() -> Reader:
+    return Reader(the_catalogue().kinds, the_catalogue().rules)
+
+
+def kind(name: str) -> Kind:
+    return the_catalogue().kinds[name]
+
+
+def meant(text: str, in_hand: str = "toolholder-quick-change") -> Meaning:
+    return meaning(text, kind(in_hand), reader(), (), "in")
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "value"),
+    [
+        ("8", "qty", 8),
+        ("8 g", "condition", "good"),
+        ("vg", "condition", "very-good"),
+        ("11 of 13", "set_has", 11),
+        ("11 of 13", "set_of", 13),
+        ("d1-4", "mount", "D1-4"),
+        ("mt3", "mount", "MT3"),
+        ("cracked", "unsafe", "cracked"),
+        ("his", "his", True),
+        ("2500 rpm", "marked_rpm", 2500),
+        ("good; from the back shelf", "note", "from the back shelf"),
+        ("direct", "back", "direct"),
+        ("tried", "tried", True),
+    ],
+)
+def test_a_code_is_about_the_row_in_hand(text: str, field: str, value: object) -> None:
+    found = meant(text)
+    assert found.does == "row"
+    assert getattr(found.details, field) == value
+
+
+def test_size_and_mount_are_read_together() -> None:
+    details, rest = read_codes("8in d1-4 f", kind("chuck-4-jaw"), "in")
+    assert rest == ""
+    assert details.size is not None
+    assert (details.size.mm, details.mount, details.condition) == (203.2, "D1-4", "fair")
+
+
+def test_a_bare_size_takes_the_users_unit() -> None:
+    details, _ = read_codes("3 1-1/2", kind("boring-bars"), "in")
+    assert details.qty == 3
+    assert details.size is not None
+    assert details.size.mm == pytest.approx(38.1)
+
+
+def test_more_in_a_set_than_it_has_is_not_a_set() -> None:
+    details, _ = read_codes("14 of 13", None, "in")
+    assert details.set_of is None
+
+
+def test_a_part_missing_is_named_by_the_kinds_own_parts() -> None:
+    details, rest = read_codes("no key", kind("chuck-3-jaw"), "in")
+    assert rest == ""
+    assert details.parts_missing
+
+
+def test_a_reading_is_named_as_the_checks_name_it() -> None:
+    details, rest = read_codes("run-out .004", kind("chuck-3-jaw"), "in")
+    assert rest == ""
+    assert details.readings[0].id == "run-out"
+    assert details.readings[0].value.mm == pytest.approx(0.1016)
+
+
+def test_naming_a_thing_is_about_that_thing() -> None:
+    found = meant("4 jaw 8in d1-4 g")
+    assert (found.does, found.kind) == ("thing", "chuck-4-jaw")
+    assert found.details.qty is None, "four jaws are not four chucks"
+    assert found.details.mount == "D1-4"
+
+
+def test_no_such_thing_is_absence() -> None:
+    found = meant("no steady rest")
+    assert (found.does, found.kind) == ("absent", "steady-rest")
+
+
+def test_a_bare_chuck_offers_its_likely_answers() -> None:
+    assert len(meant("chuck").likely) > 1
+
+
+def test_what_names_nothing_is_kept() -> None:
+    assert meant("qqx zzkw vvv").does == "keep"
+
+
+def test_an_empty_line_means_nothing() -> None:
+    assert meant("   ").does == "nothing"
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.text(max_size=60))
+def test_no_line_raises(text: str) -> None:
+    assert meant(text).does in {"nothing", "row", "thing", "absent", "keep"}
+
+
+# Marks and rows
+
+
+def rows_of(*pieces: object, **facts: object) -> list[CountRow]:
+    visit = a_visit(*pieces, **facts)  # type: ignore[arg-type]
+    return count_rows(a_lathe(), the_catalogue().outfits["engine-lathe-small"], visit)
+
+
+def test_not_looked_is_never_none() -> None:
+    here, none, open_, typed = tally(rows_of(looks={"steady-rest": 0}))
+    assert (here, none, typed) == (0, 1, 0)
+    assert open_ == len(rows_of()) - 1
+
+
+def test_every_piece_is_on_exactly_one_row() -> None:
+    pieces = [
+        a_piece("centre-dead", id="a"),
+        a_piece("centre-dead", id="b"),
+        a_piece("rotary-table", id="c"),
+        a_piece(None, id="d", text="odd"),
+    ]
+    shown = [piece.id for row in rows_of(*pieces) for piece in row.pieces]
+    assert sorted(shown) == ["a", "b", "c", "d"]
+
+
+def test_a_piece_stands_on_the_row_it_was_seen_on() -> None:
+    rows = rows_of(a_piece("centre-dead"), looks={"centre-dead-spindle": 1})
+    assert [row.id for row in rows if row.pieces] == ["centre-dead-spindle"]
+
+
+def test_one_here_counts_up_and_none_here_takes_off() -> None:
+    row = next(row for row in rows_of() if row.id == "lathe-dog")
+    visit = one_here(a_visit(), row, lambda: "p1")
+    row = next(row for row in rows_of(*visit.pieces, looks={"lathe-dog": 1}) if row.pieces)
+    visit = one_here(visit, row, lambda: "p2")
+    assert [(piece.id, piece.qty) for piece in visit.pieces] == [("p1", 2)]
+    assert visit.looked("lathe-dog").seen == 2  # type: ignore[union-attr]
+    row = next(row for row in rows_of(*visit.pieces, looks={"lathe-dog": 2}) if row.pieces)
+    visit = none_here(visit, row)
+    assert visit.pieces == ()
+    assert visit.looked("lathe-dog").seen == 0  # type: ignore[union-attr]
+
+
+def test_saying_something_about_a_row_counts_it() -> None:
+    row = next(row for row in rows_of() if row.id == "toolholder-quick-change")
+    visit = say_about(a_visit(), row, Details(qty=8, condition="good"), lambda: "p1")
+    assert (visit.pieces[0].qty, visit.pieces[0].condition) == (8, "good")
+    assert visit.looked(row.id).seen == 8  # type: ignore[union-attr]
+
+
+def test_an_open_row_is_found_before_a_full_one() -> None:
+    rows = rows_of(a_piece("centre-dead"), looks={"centre-dead": 1})
+    assert best_row(rows, "centre-dead").id == "centre-dead-spindle"  # type: ignore[union-attr]
+
+
+def test_the_next_row_goes_round() -> None:
+    rows = rows_of(looks={row.id: 0 for row in rows_of()[1:]})
+    assert next_row(rows, rows[-1].id, lambda row: row.state == "not looked") == rows[0].id
