@@ -64,6 +64,16 @@ def test_the_sheet_in_the_readme_is_sound() -> None:
     assert sheet.notices == ()
 
 
+def test_the_catalogue_file_in_the_readme_is_sound_and_lies_over_ours(tmp_path: Path) -> None:
+    (text,) = blocks("yaml catalogue")
+    (tmp_path / "prices").mkdir()
+    (tmp_path / "prices" / "mine.yaml").write_text(text)
+    assert main(["check", str(tmp_path)]) == 0
+    catalogue = open_catalogue([tmp_path])
+    assert [point.typical for point in catalogue.prices["caliper"].points] == [15]
+    assert catalogue.problems == ()
+
+
 def test_every_file_named_for_developers_is_there() -> None:
     text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
     named = re.findall(r"`(?:python )?((?:tests|catalogs|examples|book|reckoning|reports|commands|"

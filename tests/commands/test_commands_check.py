@@ -55,6 +55,27 @@ def test_a_folder_is_checked_whole(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "sheet.yaml:1:1" in out
 
 
+OVERLAY = """format: 1
+subject: prices
+currency: USD
+prices:
+  caliper:
+    points:
+      - {supply: used, low: 8, typical: 15, high: 30, year: 2026, basis: estimate, source: sales}
+"""
+
+
+def test_an_entry_over_ours_needs_only_the_fields_that_differ(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "mine.yaml"
+    file.write_text(OVERLAY)
+    assert main(["check", str(file)]) == 0, capsys.readouterr().out
+    file.write_text(OVERLAY.replace("caliper", "thing-of-mine"))
+    assert main(["check", str(file)]) == 1
+    assert "'unit' is missing" in capsys.readouterr().out
+
+
 def test_json_gives_the_faults_apart(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "kinds.yaml"
     file.write_text(KIND)

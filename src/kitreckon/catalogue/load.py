@@ -32,6 +32,8 @@ _FILES = {
 }
 _SHARE_A_FOLDER = {"words", "kind-words"}
 
+_ENTRY_SUBJECTS = frozenset({"kinds", "prices", "findings"})  # laid over entry by entry
+
 
 def catalogue_folder() -> Path:
     """Return our own catalogue: beside the package in a wheel, at the top in a checkout."""
@@ -113,6 +115,22 @@ class OpenCatalogue(Catalogue):
             for name, node in nodes.items()
         }
         return {name: (value, homes[name]) for name, value in values.items() if value is not WRONG}
+
+    def laid_under(self, document: yaml_text.Mapping, subject: str) -> yaml_text.Mapping:
+        """Return a file of entries as it will be read: each with ours of its name beneath it."""
+        group = document.entries.get(subject)
+        if subject not in _ENTRY_SUBJECTS or not isinstance(group, yaml_text.Mapping):
+            return document
+        entries = dict(group.entries)
+        for ours in self._documents(subject):
+            beneath = ours.entries.get(subject)
+            for name, node in (
+                beneath.entries.items() if isinstance(beneath, yaml_text.Mapping) else ()
+            ):
+                if name in group.entries:
+                    entries[name] = _laid_over(node, group.entries[name])
+        whole = replace(group, entries=entries)
+        return replace(document, entries={**document.entries, subject: whole})
 
     def _kinds(self) -> Any:
         foreign = self._kind_words() if self.language != "en" else {}
@@ -259,8 +277,11 @@ def open_catalogue(folders: Sequence[Path] = (), language: str = "en") -> OpenCa
     return OpenCatalogue((catalogue_folder(), *folders), language)
 
 
-def check_file(path: Path) -> list[Problem]:
-    """Return everything wrong in one catalogue file."""
+def check_file(path: Path, base: OpenCatalogue | None = None) -> list[Problem]:
+    """Return everything wrong in one catalogue file.
+
+    base: the catalogue it will lie over; what an entry of it leaves out is then not missing.
+    """
     problems: list[Problem] = []
     document = _document(path, problems)
     if document is None:
@@ -269,6 +290,8 @@ def check_file(path: Path) -> list[Problem]:
     if subject not in subjects.FILES:
         problems.append(_subject_problem(document, tuple(subjects.FILES)))
         return problems
+    if base is not None:
+        document = base.laid_under(document, subject)
     subjects.FILES[subject].read(document, At(problems))
     return problems
 

@@ -68,12 +68,13 @@ def _files(path: Path) -> Iterable[Path]:
 def check_one(file: Path, catalogue: OpenCatalogue) -> tuple[list[Problem], tuple[Problem, ...]]:
     """Return the faults of one file, and its notices, which are none."""
     from kitreckon.book.sheet import SUBJECT, read_sheet
-    from kitreckon.catalogue.load import check_file
+    from kitreckon.catalogue.load import catalogue_folder, check_file
     from kitreckon.commands.opening import read_bytes
 
     data = read_bytes(file)
     if _subject(data, file) != SUBJECT:
-        return check_file(file), ()
+        ours = file.resolve().is_relative_to(catalogue_folder())  # these lie over nothing
+        return check_file(file, None if ours else catalogue), ()
     try:
         sheet = read_sheet(data, str(file), catalogue)
     except FileError as error:
