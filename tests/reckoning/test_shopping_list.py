@@ -222,6 +222,8 @@ def test_nothing_is_bought_that_is_of_no_use_without_another(budget: int) -> Non
         assert "chuck-collet" in bought
     if "toolholder-quick-change" in bought:
         assert "toolpost-quick-change" in bought
+    if "chuck-key" in bought:
+        assert bought.keys() & {"chuck-3-jaw", "chuck-4-jaw", "drill-chuck"}
     assert bought.get("drill-chuck", 0) == bought.get("drill-chuck-arbor", 0)
     assert ("lathe-dog" not in bought) or ("drive-plate" in bought)
     assert ("taper-sleeve" in bought) <= (bought.get("centre-dead", 0) > 0)

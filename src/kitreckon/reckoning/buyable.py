@@ -154,8 +154,9 @@ class _Stall:
             need: [want.id for want in wants.values() if need in want.needs] for need in wants
         }
         self.usual = {wants[want].kind for want in open_units}
+        self.kinds_open = {kind for want in open_units for kind in wants[want].any_of}
         self.held: dict[str, set[str]] = {}  # holder -> the missing kinds it holds
-        for held in {kind for want in open_units for kind in wants[want].any_of}:
+        for held in self.kinds_open:
             for holder in self._held_by(held):
                 self.held.setdefault(holder, set()).add(held)
 
@@ -223,15 +224,12 @@ class _Stall:
         """
         keys = set()
         had = self.had.get(want.id, 0)
+        holders = set(self._held_by(kind))
+        if holders & self.kinds_open and not holders & self.kinds_had:
+            keys.add(f"holder:{kind}")
         for need in want.needs:
             other = self.wants.get(need)
-            if other is None:
-                continue
-            holders = set(self._held_by(kind)) & set(other.any_of)
-            if holders:
-                if not holders & self.kinds_had:
-                    keys.add(f"holder:{kind}")
-            elif need in self.open_units:
+            if need in self.open_units and other and not holders & set(other.any_of):
                 count = had + units if self._each(kind, need) else 1
                 count = min(count - self.had.get(need, 0), self.open_units[need])
                 if count > 0:

@@ -231,7 +231,7 @@ def _reversal(
             *_if_absent(first),
             *_if_there(second),
             *_if_misfit(first_reckoning, first, tier, catalogue),
-            *_if_walked_from(first_reckoning, second.mean.minor, catalogue),
+            *_if_walked_from(first_reckoning, ahead, catalogue),
         )
         if changes > ahead
     ]
@@ -272,10 +272,11 @@ def _if_misfit(
             yield fact, 1.0 - fit_chance(kind, catalogue), float(total.minor - side.mean.minor)
 
 
-def _if_walked_from(reckoning: Reckoning, all_of_it: int, catalogue: Catalogue) -> Iterator[_Fact]:
+def _if_walked_from(reckoning: Reckoning, ahead: int, catalogue: Catalogue) -> Iterator[_Fact]:
+    """Yield the open findings that would end the deal: whatever it is ahead by is gone then."""
     for rule in open_rules(reckoning, catalogue):
         if rule.effect == "walk-away":
             fact = because(
                 "compare-if-found", machine=reckoning.machine.name, finding=Term("finding", rule.id)
             )
-            yield fact, rule.chance, float(max(all_of_it, 1))
+            yield fact, rule.chance, float(ahead + 1)
