@@ -14,7 +14,7 @@ from faults.terminals import Terminal, example_copy, words
 from kitreckon.book import Book, BookError
 from kitreckon.count import Machine, Piece
 
-AT_A_TIME = 4
+AT_A_TIME = 6
 GO = "\x07"
 KEYS = {"update": "  ", "remove": "--", "mixed": " -"}  # one here, one here; none, none
 

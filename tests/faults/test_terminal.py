@@ -161,7 +161,7 @@ def test_in_odd_terminals_it_works_and_leaves_in_order(tmp_path: Path) -> None:
         assert "Traceback" not in told
         return code, restored, actions_in(path) - before
 
-    with ThreadPoolExecutor(AT_A_TIME) as pool:
+    with ThreadPoolExecutor(len(ODD)) as pool:
         done = list(pool.map(trial, range(len(ODD))))
     assert dict(zip(map(str, ODD), done, strict=True)) == dict.fromkeys(map(str, ODD), (0, True, 1))
 
@@ -243,8 +243,19 @@ def test_a_command_ended_by_a_signal_exits_with_143(tmp_path: Path) -> None:
     with subprocess.Popen(
         command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as process:
-        time.sleep(0.8)
+        wait_until_it_handles(process.pid, signal.SIGTERM)
         process.send_signal(signal.SIGTERM)
         assert process.wait(timeout=20) == 143
         assert process.stderr is not None
         assert b"Traceback" not in process.stderr.read()
+
+
+def wait_until_it_handles(pid: int, number: signal.Signals) -> None:
+    """Wait until a process has its own handler for a signal, as the kernel lists it."""
+    status, ends = Path(f"/proc/{pid}/status"), time.monotonic() + 20
+    while time.monotonic() < ends:
+        caught = re.search(r"SigCgt:\s*([0-9a-f]+)", status.read_text())
+        if caught and int(caught[1], 16) >> (number - 1) & 1:
+            return
+        time.sleep(0.02)
+    raise AssertionError("it never handled the signal")
