@@ -168,8 +168,9 @@ def scaled(figures: Triple, factor: float) -> Triple:
 
 def added(first: Triple, second: Triple, sign: float = 1.0) -> Triple:
     """Return the sum of three figures and three more; with sign -1 what is left, 0 at least."""
-    low, typical, high = (max(a + sign * b, 0.0) for a, b in zip(first, second, strict=True))
-    return low, max(low, typical), max(low, typical, high)
+    low = max(first[0] + sign * second[0], 0.0)
+    typical = max(first[1] + sign * second[1], low)
+    return low, typical, max(first[2] + sign * second[2], typical)
 
 
 def mean_of(figures: Triple) -> float:
