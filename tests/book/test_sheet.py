@@ -162,6 +162,22 @@ def test_what_is_worth_a_second_look_is_noticed_and_is_no_fault() -> None:
     assert "did you mean 'jaws-outside'?" in sheet.notices[2].remedy
 
 
+@pytest.mark.parametrize(
+    ("typed", "grade"),
+    [
+        ("very good", "very-good"),
+        ("Very-Good", "very-good"),
+        ("fair", "fair"),
+        ("not judged", None),
+    ],
+)
+def test_a_condition_is_read_as_people_write_it(typed: str, grade: str | None) -> None:
+    (piece,) = read(HEAD + f"pieces:\n  - {{kind: caliper, condition: {typed}}}\n").visit.pieces
+    assert piece.condition == grade
+    told = faults(HEAD + "pieces:\n  - {kind: caliper, condition: god}\n")
+    assert "did you mean 'good'?" in told[0]
+
+
 def test_not_known_is_not_assumed() -> None:
     machine = read(HEAD + "  nose: not known\n  swing: '?'\n").machine
     assert (machine.nose, machine.swing, machine.bore) == (None, None, None)

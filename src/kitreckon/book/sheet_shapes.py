@@ -19,6 +19,7 @@ from kitreckon.catalogue.shapes import (
     Text,
     Word,
     YesNo,
+    nearest,
 )
 from kitreckon.catalogue.yaml_text import Mapping, Node, Scalar
 from kitreckon.count import (
@@ -117,6 +118,27 @@ class Mount:
     def json_schema(self) -> dict[str, Any]:
         """Return text, with examples."""
         return {"type": "string", "examples": ["D1-4", "L00", "MT3", "5C", "ER32", "1-1/2-8"]}
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """A condition; "very good" is very-good. "not judged" where nobody judged it."""
+
+    def read(self, node: Node, at: At) -> Any:
+        """Return the grade, or None when not judged."""
+        typed = _typed(node, at, "one of " + ", ".join(CONDITIONS))
+        if not isinstance(typed, str):
+            return WRONG
+        word = typed.lower().replace(" ", "-").replace("_", "-")
+        if word in ("not-judged", "not-known", "?"):
+            return None
+        if word in CONDITIONS:
+            return word
+        return at.wrong(node, f"unknown condition {typed!r}", nearest(word, CONDITIONS))
+
+    def json_schema(self) -> dict[str, Any]:
+        """Return the grades."""
+        return {"enum": list(CONDITIONS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,7 +361,7 @@ def piece_shape(catalogue: Catalogue, price: Price) -> Named:
         "size": Field(Measure(unit_needed=False)),
         "mount": Field(Mount()),
         "back": Field(Word(("plain", "backplate", "direct")), about="how a chuck is held"),
-        "condition": Field(Word(CONDITIONS), about="leave out when not judged"),
+        "condition": Field(Grade(), about="leave out when not judged"),
         "parts_missing": Field(ListOf(Text())),
         "readings": Field(MapOf(Measure()), about="run-out: 0.004in"),
         "unsafe": Field(Text(), about="the danger: cracked, ..."),
