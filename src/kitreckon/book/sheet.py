@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from kitreckon.book.sheet_notices import notices_of
-from kitreckon.book.sheet_shapes import TypedLine, settings_shape, sheet_shape
+from kitreckon.book.sheet_shapes import settings_shape, sheet_shape
+from kitreckon.book.sheet_values import TypedLine
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.catalogue.shapes import At, nearest
 from kitreckon.catalogue.yaml_text import Mapping, Scalar, parse

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitreckon.book.sheet_shapes import NOT_KNOWN
+from kitreckon.book.sheet_values import NOT_KNOWN
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.catalogue.shapes import nearest
 from kitreckon.catalogue.yaml_text import Mapping, Node, Scalar, Sequence
