@@ -10,9 +10,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pytest
-from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
+from scipy.optimize import linear_sum_assignment
 
 from kitreckon.reckoning.assignment import Row, assign, choose
+from solved_outside import integer_optimum
 
 FEW_GAINS = (0, 0, 1, 2, 2, 5, 5, 100)  # so that ties are the rule
 
@@ -45,37 +46,6 @@ def test_the_total_gain_is_that_of_the_assignment_solver(batch: int) -> None:
         rows, columns = linear_sum_assignment(matrix, maximize=True)
         gain, count = worth(gains, assign(gains))
         assert gain * 1000 + count == matrix[rows, columns].sum()
-
-
-def integer_optimum(rows: Sequence[Row], costs: Mapping[str, int]) -> float:
-    """Gain less adapters bought, by an integer program: x for each row and column, y each id."""
-    names = sorted(costs)
-    pairs = [(k, column) for k, row in enumerate(rows) for column in row.gains]
-    if not pairs:
-        return 0.0
-    size = len(pairs) + len(names)
-    objective = np.zeros(size)
-    constraints = []
-    for at, (k, column) in enumerate(pairs):
-        objective[at] = -rows[k].gains[column]
-        for name in rows[k].needs:
-            use = np.zeros(size)
-            use[at], use[len(pairs) + names.index(name)] = 1.0, -1.0
-            constraints.append(LinearConstraint(use, -np.inf, 0.0))
-    for at, name in enumerate(names):
-        objective[len(pairs) + at] = costs[name]
-    for once in ([p[0] for p in pairs], [p[1] for p in pairs]):
-        for mark in set(once):
-            line = np.array([1.0 if m == mark else 0.0 for m in once] + [0.0] * len(names))
-            constraints.append(LinearConstraint(line, -np.inf, 1.0))
-    found = milp(
-        objective,
-        integrality=np.ones(size),
-        bounds=Bounds(0, 1),
-        constraints=constraints,
-        options={"mip_rel_gap": 0},
-    )
-    return float(-found.fun)
 
 
 @pytest.mark.parametrize("batch", range(4))
