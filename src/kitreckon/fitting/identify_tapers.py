@@ -29,7 +29,7 @@ from kitreckon.standards import Cone, Standards
 _RATE_SPREAD = 0.3  # tapers in no table: diameter lost per length anywhere from 0 to this
 _ENDS_BONUS = 6.0  # people measure at the ends more often than chance would
 _SLOT_CHANCE = 0.2  # that a distance which equals the drift slot's is just that
-_NONE_SHARE = 0.3
+_NONE_SHARE = 0.15
 # Judgement: how often a system is met beside Morse. Never so small that it alone decides.
 _COMMONNESS = {"B": 0.6, "7:24": 0.9, "metric": 0.5, "BS": 0.4, "Jarno": 0.4, "bayonet": 0.6}
 
