@@ -41,6 +41,18 @@ SIZES = {
 }
 
 
+SMALL_SHANKS = tuple(
+    a_piece(kind, id=f"mt2-{kind}", mount="MT2", qty=qty, condition=condition)
+    for kind, qty, condition in (
+        ("drills-taper-shank", 3, "fair"),
+        ("centre-live", 1, "very-good"),
+        ("centre-dead", 2, "fair"),
+        ("drill-chuck-arbor", 1, None),
+        ("centre-bull-nose", 1, "good"),
+    )
+)
+
+
 @cache
 def wanted_kinds(machine_class: str) -> tuple[str, ...]:
     wants = the_catalogue().outfits[machine_class].wants
@@ -338,6 +350,8 @@ def test_the_worth_of_a_visit_is_the_solvers_optimum(seed: int) -> None:
 def test_with_adapters_to_share_it_is_the_integer_solvers_optimum(seed: int) -> None:
     machine = a_mill() if seed % 3 == 0 else a_lathe()
     visit = a_random_visit(seed, machine, 24)
+    small = SMALL_SHANKS[: seed % (len(SMALL_SHANKS) + 1)]  # all through one sleeve on the lathe
+    visit = replace(visit, pieces=(*visit.pieces, *small))
     result = reckon(machine, visit, the_catalogue(), Preferences())
     rows, costs = rows_by_hand(result)
     parts = sum(value.part_out_mean.minor for value in result.values.values())
