@@ -1,4 +1,4 @@
-"""The one place that knows how each platform locks a file."""
+"""The one place that knows how each platform locks a file, and how it makes sure of one."""
 
 from __future__ import annotations
 
@@ -29,3 +29,17 @@ else:
         except BlockingIOError:
             return False
         return True
+
+
+if sys.platform == "darwin":
+    import errno
+    import os
+
+    def full_sync(descriptor: int) -> None:
+        """Return when the drive has written the file: fsync alone leaves it in its memory."""
+        try:
+            fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+        except OSError as error:
+            if error.errno not in (errno.ENOTSUP, errno.EINVAL, errno.ENOTTY):
+                raise
+            os.fsync(descriptor)  # a file system that knows no other

@@ -102,7 +102,7 @@ class BookStorage(Storage):
         """The counter of the state in memory."""
         return self._state.generation
 
-    def read(self) -> dict[str, Mapping[str, Record]]:  # type: ignore[override]
+    def read(self) -> dict[str, Mapping[str, Record]]:  # type: ignore[override] # ours are frozen
         """Return every table; the records are frozen, so nobody can change what was read."""
         if self._staged is not None:
             return dict(self._staged)

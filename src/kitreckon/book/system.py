@@ -76,7 +76,12 @@ class System:
 
     def fsync(self, descriptor: int) -> None:
         """Return when the disk holds the file, or the folder."""
-        os.fsync(descriptor)
+        if sys.platform == "darwin":
+            from kitreckon.book.advisory import full_sync
+
+            full_sync(descriptor)
+        else:
+            os.fsync(descriptor)
 
     def close(self, descriptor: int) -> None:
         """Close a descriptor."""
