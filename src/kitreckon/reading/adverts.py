@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from kitreckon.quantities import clean_text
@@ -21,7 +21,11 @@ _SENTENCE = re.compile(r"\n+|(?<=[a-z0-9\")])[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;�
 _PRICE = re.compile(
     r"[$£€]\s?\d[\d,.]*k?|\b\d[\d,.]*\s?(?:dollars|quid|pounds|euros?|usd|gbp|obo|ono)\b", re.I
 )
-_COUNTED = HEAD | {"with", "of", "verb"}
+_COUNTED = HEAD | {"with", "of", "verb", "lack"}
+_MOTOR = "motor-drive"
+_REFUSAL = re.compile(
+    r"\s*(?:no|nope|sorry|afraid not|not any)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
+)
 _PARTS = "spare-parts"
 _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
@@ -62,10 +66,8 @@ class Adverts:
         self._maker = maker
         self._elsewhere = phrase_form(rules.get("elsewhere", ()))
         self._spares = phrase_form(rules.get("spares", ()))
-        self._parts_of = {
-            str(kind): frozenset(map(str, parts))
-            for kind, parts in (rules.get("belongs") or {}).items()
-        }
+        self._bracketed = frozenset(map(str, rules.get("bracketed", ())))
+        self._shapes = frozenset(map(str, rules.get("shapes", ())))
         self._beneath = frozenset(map(str, rules.get("beneath", ())))
         self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
@@ -74,10 +76,20 @@ class Adverts:
     def read(self, text: str, reasons: tuple[Reason, ...]) -> TextReading:
         """Read a whole advert."""
         cleaned = clean_text(text, ADVERT_LIMIT, lines=True)
-        passages = [
-            self._taker.take(clean_text(sentence, LINE_LIMIT)) for sentence in sentences_of(cleaned)
+        sentences = list(sentences_of(cleaned))
+        passages = [self._taker.take(clean_text(text, LINE_LIMIT)) for text, _ in sentences]
+        refused = {
+            id(passages[place])
+            for place, (_, mark) in enumerate(sentences[:-1])
+            if "?" in mark and _REFUSAL.match(passages[place + 1].low)
+        }
+        asked = {id(p) for p, (_, mark) in zip(passages, sentences, strict=True) if "?" in mark}
+        counted = [
+            (p, mention)
+            for p in passages
+            for mention in self._counted(p)
+            if not (id(p) in asked and mention.target in self._headings)
         ]
-        counted = [(p, mention) for p in passages for mention in self._counted(p)]
         named = frozenset(mention.target for _, mention in counted if not mention.open)
         mounts = frozenset(
             str(token.value) for p in passages for token in p.tokens if token.kind == "mount"
@@ -86,6 +98,8 @@ class Adverts:
         for passage, mention in counted:
             for meant in self._meanings(passage, mention, named, mounts):
                 piece = self._maker.piece(passage, meant)
+                if id(passage) in refused:
+                    piece = replace(piece, state="absent")
                 if not _said_before(piece, mention, pieces):
                     pieces.append(piece)
         here = {piece.kind for piece in pieces if piece.state == "here"}
@@ -123,6 +137,17 @@ class Adverts:
                 continue
             if mention.target == _PARTS and not self._spares.search(passage.low):
                 continue
+            bare_motor = mention.target == _MOTOR and mention.open and mention.words == 1
+            if bare_motor and not self._maker.absent(passage, mention):
+                continue
+            if mention.target in self._shapes and passage.link(mention) == "with":
+                continue
+            if (
+                passage.link(mention) == "paren"
+                and mention.open
+                and mention.target in self._bracketed
+            ):
+                continue
             if mention.open and mention.targets[0][1] < _LEAST_SHARE and not self._plain(mention):
                 continue
             yield mention
@@ -132,7 +157,7 @@ class Adverts:
         before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
         if not before:
             return False
-        parts = self._parts_of.get(before[-1].target, frozenset())
+        parts = self._maker.parts_of.get(before[-1].target, frozenset())
         if passage.link(mention) == "with" and mention.target in parts:
             return True
         joined = before[-1].clause == mention.clause and mention.open
@@ -169,26 +194,28 @@ def _is_heading(passage: Passage, mention: Mention) -> bool:
     nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
     if any(clause.link == "with" and clause.word.startswith("inclu") for clause in nexts):
         return True
-    return any(word.endswith(":") for word in after[:2]) or after[:2] == ["for", "sale"]
+    if after[:2] == ["for", "sale"] or after[:1] == ["wise"]:
+        return True
+    return any(word.endswith(":") for word in after[:2])
 
 
 def _names_machine(passage: Passage) -> bool:
     return any(mention.target == MACHINE for mention in passage.mentions)
 
 
-def sentences_of(text: str) -> Iterator[str]:
-    """Yield the sentences and list lines of an advert.
+def sentences_of(text: str) -> Iterator[tuple[str, str]]:
+    r"""Yield the sentences and list lines of an advert, each with the mark it ends in.
 
-    >>> list(sentences_of("Lathe, 6in. chuck. No steady;\\nmanual"))
-    ['Lathe, 6in. chuck', ' No steady', 'manual']
+    >>> list(sentences_of("Lathe, 6in. chuck. A steady? No"))
+    [('Lathe, 6in. chuck', '.'), (' A steady', '?'), (' No', '')]
     """
     start = 0
     for match in _SENTENCE.finditer(text):
         if text[start : match.start()].strip():
-            yield text[start : match.start()]
+            yield text[start : match.start()], match[0]
         start = match.end()
     if text[start:].strip():
-        yield text[start:]
+        yield text[start:], ""
 
 
 def _said_before(piece: ReadPiece, mention: Mention, pieces: list[ReadPiece]) -> bool:

@@ -11,6 +11,7 @@ from kitreckon.reading.lexicon import ASIDE, MACHINE, THING, Lexicon, Phrase
 
 NOTHING = frozenset({MACHINE, THING, ASIDE})
 _WIDEST = 5
+_COUNTS = frozenset({"times", "setof"})
 
 
 @dataclass(slots=True)
@@ -87,12 +88,17 @@ class Turns:
             for word in {words[0] for words in turn.words if words}:
                 self._by_word.setdefault(word, []).append(turn)
 
-    def turned(self, kind: str, forms: Sequence[str]) -> tuple[str, int] | None:
-        """Return what the kind becomes before those words, and how many of them did it."""
+    def turned(
+        self, kind: str, forms: Sequence[str], *, particular: bool = False
+    ) -> tuple[str, int] | None:
+        """Return what the kind becomes before those words, and how many of them did it.
+
+        ``particular`` leaves out the rules that hold after any kind.
+        """
         if not forms or kind in NOTHING:
             return None
         for turn in self._by_word.get(forms[0], ()):
-            if kind not in turn.after and "any" not in turn.after:
+            if kind not in turn.after and (particular or "any" not in turn.after):
                 continue
             longest = max(
                 (len(words) for words in turn.words if tuple(forms[: len(words)]) == words),
@@ -185,12 +191,26 @@ def mentions_in(clause: Clause, number: int, lexicon: Lexicon, turns: Turns) -> 
         if shared is not None:
             mentions.append(_mention(clause, number, shared, shared=True))
             continue
-        mentions.extend(_heads(clause, number, group, turns))
+        heads = _heads(clause, number, group, turns, lexicon)
+        if mentions and len(heads) == 1 and heads[0].open:
+            heads[0] = _turned_by_last(mentions[-1], heads[0], clause.slots, turns)
+        mentions.extend(heads)
     used = {index for item in items for index in range(item.first, item.last)}
     used.update(index for m in mentions for index in range(m.first, m.last))
     for mention in mentions:
         _look_around(clause.slots, mention, used)
     return mentions
+
+
+def _turned_by_last(
+    last: Mention, mention: Mention, slots: Sequence[Slot], turns: Turns
+) -> Mention:
+    """Return the stands of "dial gauges and stands" as what they are: indicator stands."""
+    forms = [slot.form for slot in slots[mention.first : mention.last]]
+    got = turns.turned(last.target, forms, particular=True)
+    if got is None:
+        return mention
+    return replace(mention, targets=((got[0], 1.0),), open=False, turned=forms[0])
 
 
 def _groups(slots: Sequence[Slot], items: list[Item]) -> list[tuple[list[Item], int, int]]:
@@ -256,7 +276,9 @@ def _mention(clause: Clause, number: int, item: Item, *, shared: bool = False) -
     )
 
 
-def _heads(clause: Clause, number: int, group: list[Item], turns: Turns) -> list[Mention]:
+def _heads(
+    clause: Clause, number: int, group: list[Item], turns: Turns, lexicon: Lexicon
+) -> list[Mention]:
     out: list[Mention] = []
     current: Mention | None = None
     position = 0
@@ -268,7 +290,9 @@ def _heads(clause: Clause, number: int, group: list[Item], turns: Turns) -> list
             current = following
         elif current.last > item.first:
             continue  # eaten by a turn
-        elif _modifies(current, following, clause.slots, _apart(clause, current, following)):
+        elif _completes(current, following, lexicon) or _modifies(
+            current, following, clause.slots, _apart(clause, current, following)
+        ):
             following.modified = current.target not in NOTHING
             following.strength += 0.3 * current.strength if following.modified else 0.0
             following.beside = [*current.beside, current.target]
@@ -278,13 +302,14 @@ def _heads(clause: Clause, number: int, group: list[Item], turns: Turns) -> list
         else:
             out.append(current)
             current = following
-        current = _turn(current, clause.slots, turns, group[position:])
+        current = _turn(current, clause, turns, group[position:])
     if current is not None:
         out.append(current)
     return out
 
 
-def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns, items: Sequence[Item]) -> Mention:
+def _turn(mention: Mention, clause: Clause, turns: Turns, items: Sequence[Item]) -> Mention:
+    slots = clause.slots
     forms: list[str] = []
     places: list[int] = []
     for index in range(mention.last, min(mention.last + 4, len(slots))):
@@ -305,6 +330,8 @@ def _turn(mention: Mention, slots: Sequence[Slot], turns: Turns, items: Sequence
         return mention
     gives, count = got
     last = places[count - 1] + 1
+    if _counted(clause, mention.end, slots[places[0]].start + 1):
+        return mention  # "QCTP x 5 holders" are two things
     return replace(
         mention,
         targets=((gives, 1.0),),
@@ -324,27 +351,45 @@ def _modifies(current: Mention, following: Mention, slots: Sequence[Slot], apart
     near = following.first - current.last <= 1 and not apart
     if current.target in {MACHINE, ASIDE}:
         return following.target != ASIDE
-    if following.target == MACHINE:
-        return near and current.words == 1 and (current.open or current.describing)
+    if following.target == MACHINE:  # a flat belt lathe
+        return near
     if following.target == ASIDE:
         return False
     if current.describing:
         return True
     if current.open:
-        return following.first - current.last <= 1
+        return following.first - current.last <= 1 and not _plural(slots[current.last - 1])
     if current.target == THING:
-        return near
+        return near and not following.open
     if following.target == THING:
-        return near and following.words == 1
-    last = slots[current.last - 1]
-    plural = last.text.endswith("s") and last.text != last.form
-    return near and current.words == 1 and not plural
+        return near and following.words == 1 and not following.describing
+    return near and current.words == 1 and not _plural(slots[current.last - 1])
+
+
+def _plural(slot: Slot) -> bool:
+    return slot.text.endswith("s") and slot.text != slot.form
+
+
+def _counted(clause: Clause, start: int, end: int) -> bool:
+    return any(start <= fact.start < end and fact.kind in _COUNTS for fact in clause.facts)
+
+
+def _completes(current: Mention, following: Mention, lexicon: Lexicon) -> bool:
+    """Whether "2 jaw" after "chucks K12" only says which chuck."""
+    if not current.open or following.open or following.target in NOTHING:
+        return False
+    words, head = following.items[-1].phrase.words, current.items[-1].phrase.words[-1]
+    for count in {len(words), 2}:
+        whole = lexicon.find((*words[:count], head))
+        if whole is not None and not whole.open and head not in words:
+            return True
+    return False
 
 
 def _apart(clause: Clause, current: Mention, following: Mention) -> bool:
-    """Whether a measure or a mount stands between two names."""
+    """Whether a measure or a count stands between two names."""
     return any(
-        current.end <= fact.start < following.start and fact.kind in MEASURES
+        current.end <= fact.start < following.start and fact.kind in MEASURES | _COUNTS
         for fact in clause.facts
     )
 

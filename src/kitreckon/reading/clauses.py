@@ -9,7 +9,9 @@ from typing import Any, Literal
 from kitreckon.reading.lexicon import Lexicon
 from kitreckon.reading.tokens import Token
 
-Link = Literal["start", "comma", "stop", "paren", "with", "for", "from", "of", "that", "verb"]
+Link = Literal[
+    "start", "comma", "stop", "paren", "with", "for", "from", "of", "that", "verb", "lack"
+]
 MEASURES = frozenset({"length", "range", "dims", "fraction", "decimal", "span"})
 _JAWS = {"tw": "2", "th": "3", "fo": "4", "si": "6"}
 
@@ -102,7 +104,7 @@ class _Gather:
         before = self.clause.link
         # "with a chuck" at the start, or a comma after "with", set nothing apart
         weaker = link in {"comma", "paren"} or (before == "start" and link in {"with", "verb"})
-        if weaker and before not in {"comma", "stop"}:
+        if weaker and before in {"start", "with", "paren", "lack"}:
             link, word = before, self.clause.word
         self.clauses[-1] = Clause(link, at, word=word)
 
@@ -122,6 +124,10 @@ class _Gather:
             name = _JAWS.get(token.text[:2], token.text[:1])
             self._slot(Slot(name, token.start, token.end, True, text=token.text))
             self._slot(Slot("jaw", token.start, token.end, True, text=""))
+        elif kind == "style":
+            form = token.text[:2] if token.text[:2] in {"tg", "da"} else token.text
+            known = form in self.lexicon.vocabulary
+            self._slot(Slot(form, token.start, token.end, known, True, text=token.text, mount=True))
         elif kind == "blocks":
             for digit in filter(str.isdigit, token.text):
                 self._slot(Slot(digit, token.start, token.end, True, text=token.text))
@@ -181,6 +187,8 @@ class _Gather:
         link = self.joints.links.get(text)
         if link is not None and self._part_of_phrase(text, following):
             link = None
+        if link == "lack" and self._is_number(following):
+            link = None  # "no 3", "24 no."
         if link is not None:
             self._join(link, token, following)
             return
@@ -202,6 +210,12 @@ class _Gather:
                     word.slips, count, text,
                 )
             )  # fmt: skip
+
+    def _is_number(self, following: Token | None) -> bool:
+        """Whether "no" stands for number here: before a figure, or after one."""
+        if following is None or following.kind != "word":
+            return True
+        return bool(self.clause.slots) and self.clause.slots[-1].number is not None
 
     def _part_of_phrase(self, text: str, following: Token | None) -> bool:
         """Whether a joint word is a word of a phrase here, as the "off" of "cut off tool"."""

@@ -20,12 +20,26 @@ _SETS = frozenset({"set", "kit", "box", "pack"})
 _SIZES = re.compile(
     r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
 )
-_SET_OF = re.compile(r"\b(?:set|kit|box|pack)s?\s+of\s+(\d{1,3})\b(?!\s?[/\"]|\s?mm|\s?in)")
+_SET_OF = re.compile(
+    r"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{1,3}|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty)\b(?!\s?[/\"]|\s?mm|\s?in)"
+)
 _IS = frozenset({"is", "are", "was", "were"})
+_NUMBER_WORDS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15,
+    "sixteen": 16, "twenty": 20, "pr": 2, "pair": 2, "a pair": 2, "dozen": 12, "a dozen": 12,
+}  # fmt: skip
+_N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
+_AFTER = re.compile(
+    rf"\s*(?P<mark>[,(:-]\s*)?(?:about|approx\.?|i counted|some|all|maybe|qty)?\s*{_N}\b\.?"
+    r"(?P<said>\s*(?:of(?: them| these)?|off|qty|nos?\.?|assorted|or so|boxes|in all|in total|total))?"
+    r"\s*(?:$|[,.;)](?!\s?\d)|and\b)"
+)
 _STEPS = re.compile(
     r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s?(?:to|-|thru|through)\s?"
     r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s+(?:by|x|in)\s+(?P<step>\d{1,3})(?:ths|nds|th)"
 )
+_NUMBERED = re.compile(r"(?:\bno\.?\s?|#\s?)([1-6])\b(?![\d/.\"])")
 _GLUED_NOSE = re.compile(r"d1\d+")  # "d12" is a diameter more often than a nose
 _SERIES = re.compile(r"ER\d+|[ABC]XA|0XA|CA")
 _THREAD = re.compile(r"M\d|[\d.].*[-x]")
@@ -49,6 +63,7 @@ class SizeHabits:
     metric_codes: frozenset[str]  # bare numbers in parentheses are millimetres
     threads: frozenset[str]  # a metric thread is their size
     diameters: frozenset[str]  # "D12" is their size
+    morse: frozenset[str]  # a bare number of these is a Morse taper
     unmounted: frozenset[str]  # what looks like a mount beside these is none of theirs
     number_nouns: frozenset[str]  # "4 position", "60 degree": no count
 
@@ -62,7 +77,7 @@ class SizeHabits:
 
         return cls(
             kinds("upper_end"), kinds("largest"), kinds("sets"), kinds("none"),
-            kinds("bare_numbers"), kinds("bare_millimetres"), kinds("threads"), kinds("diameters"), kinds("unmounted"), kinds("number_nouns"),
+            kinds("bare_numbers"), kinds("bare_millimetres"), kinds("threads"), kinds("diameters"), kinds("morse"), kinds("unmounted"), kinds("number_nouns"),
         )  # fmt: skip
 
 
@@ -77,7 +92,17 @@ def count_of(
         return 1, set_of or before.number
     if before is not None and before.number:
         return min(before.number, MOST), set_of
-    return min(_marked(passage, mention, clause, following, habits) or 1, MOST), set_of
+    after = _counted_after(passage, mention)
+    return min(after or _marked(passage, mention, clause, following, habits) or 1, MOST), set_of
+
+
+def _counted_after(passage: Passage, mention: Mention) -> int | None:
+    """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so", "eleven of them"."""
+    match = _AFTER.match(passage.low, mention.end)
+    if match is None or not (match["mark"] or match["said"]):
+        return None
+    number = _NUMBER_WORDS.get(match["n"]) or (int(match["n"]) if match["n"].isdigit() else 0)
+    return number if 1 < number <= 500 else None
 
 
 def _set_of(
@@ -89,9 +114,10 @@ def _set_of(
                 number = int(re.match(r"\d+", token.text)[0])  # type: ignore[index]
                 return number if 1 < number <= MOST else None
     scope_end = (following[-1] if following else clause).end
-    said = _SET_OF.search(passage.low, mention.end, scope_end)
+    said = _SET_OF.search(passage.low, mention.start, scope_end)
     if said is not None:
-        return int(said[1])
+        number = _NUMBER_WORDS.get(said["n"]) or int(said["n"])
+        return number if number > 1 else None
     steps = _STEPS.search(passage.low, mention.start)
     if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
         return _stepped(steps)
@@ -199,8 +225,8 @@ def _marked(
     if following and following[0].link == "comma" and not following[0].facts:
         texts = [slot.text for slot in following[0].slots]
         if texts[0].isdigit() and texts[1:] in ([], ["of"], ["of", "them"]):
-            number = following[0].slots[0].number
-            return number if 1 < (number or 0) <= 100 else None
+            said = following[0].slots[0].number or 0
+            return said if 1 < said <= 100 else None
     earlier = passage.clauses[mention.clause - 1] if mention.clause else None
     if earlier is not None and len(earlier.slots) == 1 and not mention.first:
         number = earlier.slots[0]
@@ -218,11 +244,12 @@ def _marked(
 
 
 def mount_of(
-    kind: str, clauses: Sequence[Clause], habits: SizeHabits
+    kind: str, clauses: Sequence[Clause], habits: SizeHabits, low: str
 ) -> tuple[str | None, str | None]:
     """Return (mount, series): what it goes on or into, and the holders or collets it is of."""
     if kind in habits.unmounted:
         return None, None
+    numbered = _number_mount(kind, clauses, low, habits)
     mount = series = None
     for clause in clauses:
         for token in clause.facts:
@@ -236,7 +263,15 @@ def mount_of(
                     mount = name
             elif mount is None or _rank(name) > _rank(mount):
                 mount = name
-    return mount, series
+    return mount or numbered, series
+
+
+def _number_mount(kind: str, clauses: Sequence[Clause], low: str, habits: SizeHabits) -> str | None:
+    """Return MT5 for "revolving centre no. 5": a bare number of these is a Morse taper."""
+    if kind not in habits.morse or not clauses:
+        return None
+    match = _NUMBERED.search(low, clauses[0].start, clauses[0].end)
+    return f"MT{match[1]}" if match else None
 
 
 def _rank(name: str) -> int:
@@ -274,6 +309,8 @@ def size_of(
         if len(mine) > 1 and all(token.kind in {"fraction", "length"} for token in mine):
             if kind in habits.sets:
                 return None
+        if kind in habits.sets and any(token.kind == "range" for token in mine):
+            return None
         for token in mine:
             size = _size(token, kind, habits, set_of, several)
             if size is not None:
@@ -298,10 +335,18 @@ def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[M
     return token.start >= mention.end and nearest.start - token.end > token.start - mention.end
 
 
+def _with_unit(length: Length, token: Token, kind: str, habits: SizeHabits) -> Length:
+    """Return "18 x 12" of a plate in inches, "600 x 600" in millimetres: the trade's habit."""
+    if length.unit is None and token.kind == "dims" and kind in habits.largest:
+        return Length(length.amount, "in" if length.amount <= 60 else "mm", length.text)
+    return length
+
+
 def _size(
     token: Token, kind: str, habits: SizeHabits, set_of: int | None, several: bool
 ) -> Length | None:
-    lengths = [length for length in lengths_in(token.text) if length.unit is not None]
+    lengths = [_with_unit(length, token, kind, habits) for length in lengths_in(token.text)]
+    lengths = [length for length in lengths if length.unit is not None]
     if not lengths or lengths[-1].mm < _LEAST_MM:
         return None
     if max(length.mm for length in lengths) > 3_000:
@@ -313,9 +358,10 @@ def _size(
             return None
         ordered = sorted(lengths, key=lambda length: length.mm)
         return ordered[-1] if kind in habits.largest else ordered[len(ordered) // 2]
+    if token.kind == "span" and kind == "micrometer" and not several:
+        high = int(re.findall(r"\d+", token.text)[-1])
+        return Length.of_in(high) if high <= 12 else Length.of_mm(high)
     if token.kind in {"decimal", "span"}:
-        return None
-    if set_of is not None and kind in habits.sets:
         return None
     return lengths[0]
 
@@ -341,6 +387,11 @@ def _coded(kind: str, clauses: Sequence[Clause], habits: SizeHabits, low: str) -
                 return Length.of_mm(int(diameter[1]))
         if kind in habits.threads:
             threads = [str(t.value) for t in clause.facts if t.kind == "mount"]
+            inch = [re.match(r"(?:(\d+)-)?(\d+/\d+|\d+)-\d+$", name) for name in threads]
+            if len(threads) == 1 and inch[0]:
+                return lengths_in(
+                    f'{inch[0][1] or 0} {inch[0][2]}"' if "/" in inch[0][2] else f'{inch[0][2]}"'
+                )[0]
             metric = [re.match(r"M(\d+)", name) for name in threads]
             if len(threads) == 1 and any(metric):
                 return Length.of_mm(int(next(m for m in metric if m)[1]))

@@ -28,6 +28,7 @@ _SPARE = "spare"
 _LINKS = frozenset({"of", "for", "the", "a", "an", "in", "on", "to", "with", "from", "by", "at"})
 _CACHE_LIMIT = 8_192
 _LONGEST_WORD = 24
+_VOWELS = frozenset("aeiou")
 _NEVER_SPELLED = 4  # shorter words are taken as they stand
 
 
@@ -80,6 +81,7 @@ class Lexicon:
                 self._keep(self._phrase(words, targets, open_=False))
         self._add_open(rules)
         self.vocabulary = frozenset(self._weights)
+        self._skeletons: dict[str, str] | None = None
         self._index: dict[str, tuple[str, ...]] | None = None
         self.pairs = frozenset(
             pair for words in found for pair in zip(words, words[1:], strict=False)
@@ -158,7 +160,13 @@ class Lexicon:
         return None
 
     def _put_right(self, text: str) -> tuple[tuple[str, ...] | None, int]:
-        if not _NEVER_SPELLED <= len(text) <= _LONGEST_WORD or text in self._plain:
+        if not 3 <= len(text) <= _LONGEST_WORD or text in self._plain:
+            return None, 0
+        if len(text) >= 3 and not _VOWELS & set(text):
+            full = self._shortened().get(text)
+            if full is not None:
+                return self._forms(full), 1
+        if len(text) < _NEVER_SPELLED:
             return None, 0
         best: str | None = None
         least = 3
@@ -170,6 +178,16 @@ class Lexicon:
                 if _plausible(shape, candidate, slips):
                     best, least = candidate, slips
         return (None, 0) if best is None else (self._forms(best), least)
+
+    def _shortened(self) -> dict[str, str]:
+        """Return the words by their consonants: stores write "hldr", "stdy", "rvlvng"."""
+        if self._skeletons is None:
+            self._skeletons = {}
+            for word in sorted(self._worth_spelling(), key=lambda w: (self.weight(w), w)):
+                bare = "".join(letter for letter in word if letter not in _VOWELS)
+                if len(bare) >= 3 and bare != word and word.isalpha():
+                    self._skeletons.setdefault(bare, word)
+        return self._skeletons
 
     def _likelier(self, one: str, other: str | None) -> bool:
         if other is None:

@@ -15,6 +15,7 @@ from kitreckon.reading.tokens import Token, fold, scan
 
 HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
+_IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new", "box"})
 _ORDER: tuple[frozenset[str], ...] = (
     HEAD,
@@ -23,6 +24,7 @@ _ORDER: tuple[frozenset[str], ...] = (
     frozenset({"of"}),
     frozenset({"that", "from"}),
     frozenset({"for"}),
+    frozenset({"lack"}),
 )
 
 
@@ -58,6 +60,7 @@ class Taker:
         self._joints = Joints(rules)
         self._codes = Codes.of(rules)
         self._doubtful = frozenset(map(str, rules.get("doubtful", ())))
+        self._own_parts = frozenset(lexicon.words_of(str(w)) for w in rules.get("own_parts", ()))
         self._openings = Openings.of(rules, lexicon)
 
     def words_of(self, text: str) -> tuple[str, ...]:
@@ -83,7 +86,9 @@ class Taker:
         mentions = _without_bare_mounts(mentions, tokens)
         mentions.sort(key=lambda mention: mention.start)
         mentions = self._all_refined(mentions, clauses)
-        mentions = [_specified(m, clauses[m.clause], self._doubtful) for m in mentions]
+        mentions = [
+            _specified(m, clauses[m.clause], self._doubtful, self._own_parts) for m in mentions
+        ]
         mentions = [self._openings.weighed(m, clauses, mentions) for m in mentions]
         return Passage(shown, low, tokens, clauses, mentions)
 
@@ -126,7 +131,8 @@ class Taker:
                     turned=slots[-1].text, before=then.target,
                 )  # fmt: skip
                 return turned, []
-        if mention.open and link in {"comma", "paren"} and self._completes(mention, then):
+        says = link in {"comma", "paren"} or (link == "verb" and clauses[number].word in _IS)
+        if mention.open and says and self._completes(mention, then):
             return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
         return mention, []
 
@@ -135,6 +141,10 @@ class Taker:
         words = then.items[-1].phrase.words if then.items else ()
         if then.open or then.target not in dict(mention.targets):
             return False
+        head = mention.items[-1].phrase.words[-1] if mention.items else ""
+        whole = self._lexicon.find((*words, head))
+        if whole is not None and whole.targets[0][0] == then.target:
+            return True
         alone = (self._lexicon.find((word,)) for word in words)
         return not any(phrase and phrase.open and not phrase.describing for phrase in alone)
 
@@ -150,7 +160,7 @@ class Taker:
         if not 1 <= len(forms) <= 3 or not mention.items or named:
             return None
         words = mention.items[-1].phrase.words
-        for head in (words, words[-1:]):
+        for head in (words, words[-1:]) if mention.open else (words,):
             phrase = self._lexicon.find((*forms, *head))
             if phrase is None or phrase.open or phrase.targets[0][0] in {MACHINE, ASIDE}:
                 continue
@@ -166,9 +176,15 @@ def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> li
     return rest if any(m.target not in {MACHINE, ASIDE} for m in rest) else mentions
 
 
-def _specified(mention: Mention, clause: Clause, doubtful: frozenset[str]) -> Mention:
+def _specified(
+    mention: Mention,
+    clause: Clause,
+    doubtful: frozenset[str],
+    own_parts: frozenset[tuple[str, ...]],
+) -> Mention:
     """Return a part of the machine as a remark where it only says its own taper or nose."""
-    if mention.target in doubtful and mention.open and mention.words == 1:
+    own = mention.words == 1 or (mention.items and mention.items[-1].phrase.words in own_parts)
+    if mention.target in doubtful and mention.open and own:
         if not any(slot.form in _SPARE for slot in clause.slots):
             return replace(mention, targets=((ASIDE, 1.0),), open=False)
     if mention.target == "motor-drive" and mention.open:

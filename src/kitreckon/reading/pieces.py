@@ -18,9 +18,12 @@ from kitreckon.reading.state import States, missing_part
 from kitreckon.reading.why import reasons_of
 
 # "no steady or follow rest", "missing: steady, follow rest": what is denied goes on
-_LISTED = re.compile(r"\s*(?:and|or|nor|&)\s+(?:an?\s+|the\s+)?(?:\w+\s+)?")
-_MISSING_LIST = re.compile(r"(?:missing|lacking|lacks|needs|wanted|absent)\s*(?:is|are)?\s*:")
-_LISTED_BY_COMMA = re.compile(r"\s*,\s*(?:and|or|nor)?\s*(?:an?\s+|the\s+)?(?:\w+\s+)?")
+_LISTED = re.compile(
+    r"\s*(?:\([^)]*\)\s*)?(?:and|or|nor|&)\s+(?:an?\s+|the\s+)?(?:[\w/\"'-]+\s+){0,2}"
+)
+_LISTED_BY_COMMA = re.compile(
+    r"\s*(?:\([^)]*\)\s*)?,\s*(?:and|or|nor)?\s*(?:an?\s+|the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
+)
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
 
 
@@ -37,6 +40,10 @@ class Maker:
         self._states = States.of(rules)
         self._habits = facts.SizeHabits.of(rules)
         self._scale = Scale.of(rules)
+        self.parts_of = {
+            str(kind): frozenset(map(str, parts))
+            for kind, parts in (rules.get("belongs") or {}).items()
+        }
 
     @property
     def bar(self) -> float:
@@ -50,11 +57,12 @@ class Maker:
         scope = [own, *following]
         kind = mention.target
         qty, set_of = facts.count_of(passage, mention, following, self._habits)
-        mount, series = facts.mount_of(kind, scope, self._habits)
+        mount, series = facts.mount_of(kind, scope, self._habits, passage.low)
         if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount
             nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
             joined = [c for c in nexts if c.link in {"with", "from", "for"}]
-            mount = facts.mount_of(kind, [*scope, *joined], self._habits)[0]
+            joined += self._of_its_parts(passage, mention)
+            mount = facts.mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
         size = facts.size_of(passage, mention, scope, self._habits, set_of)
         text = _own_text(passage, mention, scope)
         signs = signs_of(passage, mention)
@@ -77,6 +85,17 @@ class Maker:
             why=reasons_of(passage, mention),
             text=passage.shown[own.start : scope[-1].end].strip(" ,;.("),
         )
+
+    def _of_its_parts(self, passage: Passage, mention: Mention) -> list[Clause]:
+        """Return the clauses that name only what belongs to a thing: "face mill, R8 arbor"."""
+        parts = self.parts_of.get(mention.target, frozenset())
+        out = []
+        for number in range(mention.clause + 1, len(passage.clauses)):
+            inside = [m for m in kinds_of(passage.mentions) if m.clause == number and not idle(m)]
+            if any(kind not in parts for m in inside for kind, _ in m.targets[:1]):
+                break
+            out.append(passage.clauses[number])
+        return out
 
     def parts_gone(self, passage: Passage, mention: Mention) -> dict[str, list[Mention]]:
         """Return the parts said to be missing of a thing, each with the mentions that say so."""
@@ -101,22 +120,24 @@ class Maker:
 
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
-        start = 0
+        start, first = 0, mention.start
         for earlier in kinds_of(passage.mentions):
             if earlier.end > mention.start:
                 break
             between = passage.low[earlier.end : mention.start]
             listed = _LISTED.fullmatch(between) or (
-                _MISSING_LIST.search(passage.low[start : earlier.start])
+                self._states.lists.search(passage.low[start : earlier.start])
                 and _LISTED_BY_COMMA.fullmatch(between)
             )
             if not listed:
-                start = earlier.end
+                start, first = earlier.end, mention.start
+            else:
+                first = min(first, earlier.start)
         following = following_clauses(passage, mention)
         end = (following or [passage.clauses[mention.clause]])[0].end
         later = (m.start for m in kinds_of(passage.mentions) if m.start >= mention.end)
         after = passage.low[mention.end : min(end, *later, end)]
-        return self._states.denied(passage.low[start : mention.start], after)
+        return self._states.denied(passage.low[start:first], after)
 
 
 def _own_text(passage: Passage, mention: Mention, scope: Sequence[Clause]) -> str:

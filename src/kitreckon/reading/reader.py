@@ -58,7 +58,7 @@ class Reader:
         mentions = [main, *(m for m in _beside(passage, main) if id(m) not in eaten)]
         pieces = tuple(self._maker.piece(passage, mention) for mention in mentions)
         none = round(max(0.0, 1.0 - pieces[0].confidence - _rest(pieces[0])), 4)
-        return TextReading(text, none, pieces, (), tuple(reasons))
+        return TextReading(text, none, pieces, _strange(passage), tuple(reasons))
 
     def read_advert(self, text: str) -> TextReading:
         """Read a whole advert: pieces in order of mention, the machine and the story left out.
@@ -102,6 +102,16 @@ def _beside(passage: Passage, main: Mention) -> list[Mention]:
         if link in HEAD or (link == "with" and not mention.open):
             out.append(mention)
     return out
+
+
+def _strange(passage: Passage) -> tuple[str, ...]:
+    """Return the words that nobody knows, as typed."""
+    return tuple(
+        passage.shown[slot.start : slot.end]
+        for clause in passage.clauses
+        for slot in clause.slots
+        if not slot.known and not slot.filler and slot.number is None and slot.form != "of"
+    )
 
 
 def _rest(piece: ReadPiece) -> float:

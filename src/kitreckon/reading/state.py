@@ -9,16 +9,23 @@ from typing import Any, Literal
 
 from kitreckon.catalogue.model import Kind
 
+_ENDS = re.compile(
+    r"\s*(?:$|[,.;:!?)(]|(?:and|but|so|though|from|since|now|as|with me|by me|anyway|already|i|to|for)\b)"
+)
+# "no tooling apart from a 3 jaw", "missing the 5/8), boring head": what follows is here
+_BREAKS = re.compile(r"[,;()]|\b(?:apart from|other than|except|but)\b")
+_NUMBERED = re.compile(r"\b\d+\s+nos?\b")
 _SPACE = re.compile(r"[\s-]+")
 
 
-def phrase_form(phrases: Iterable[str], *, start: str = r"(?<![\w'])") -> re.Pattern[str]:
+def phrase_form(phrases: Iterable[str], *, colon: bool = False) -> re.Pattern[str]:
     """Return a pattern that finds any of the phrases as whole words, the longest first."""
     ordered = sorted({str(phrase).lower() for phrase in phrases}, key=lambda p: (-len(p), p))
     if not ordered:
         return re.compile(r"(?!)")
     body = "|".join(r"[\s-]+".join(map(re.escape, _SPACE.split(phrase))) for phrase in ordered)
-    return re.compile(rf"{start}(?:{body})(?![\w'])")
+    headed = r"|(?:missing|lacking|lacks|needs|wanted|absent|not included)\s*:" if colon else ""
+    return re.compile(rf"(?<![\w'])(?:{body}{headed})(?![\w'])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +36,7 @@ class States:
     condition_of: Mapping[str, str]
     unsafe: re.Pattern[str]
     before: re.Pattern[str]
+    lists: re.Pattern[str]  # what is denied goes on over the commas
     after: re.Pattern[str]
     never: re.Pattern[str]
     missing: re.Pattern[str]
@@ -46,7 +54,10 @@ class States:
             phrase_form(table),
             table,
             phrase_form(rules.get("unsafe", ())),
-            phrase_form(rules.get("absent_before", ())),
+            phrase_form(
+                (*rules.get("absent_before", ()), *rules.get("absent_lists", ())), colon=True
+            ),
+            phrase_form(rules.get("absent_lists", ()), colon=True),
             phrase_form(rules.get("absent_after", ())),
             phrase_form(rules.get("not_absent", ())),
             phrase_form(rules.get("missing_parts", ())),
@@ -83,13 +94,18 @@ class States:
     def denied(self, before: str, after: str) -> bool:
         """Whether the words before or after a thing say that it is not there."""
         masked = self.never.sub(lambda m: "." * len(m[0]), before)
+        masked = _NUMBERED.sub(lambda m: "." * len(m[0]), masked)
         last = None
         for last in self.before.finditer(masked):
             pass
-        if last is not None and len(masked[last.end() :].split()) <= 5:
-            return True
-        match = self.after.search(after)
-        return match is not None and len(after[: match.start()].split()) <= 3
+        if last is not None:
+            between = masked[last.end() :]
+            if len(between.split()) <= 5 and not _BREAKS.search(between):
+                return True
+        match = self.after.search(self.never.sub(lambda m: "." * len(m[0]), after))
+        if match is None or len(after[: match.start()].split()) > 4:
+            return False
+        return _ENDS.match(after, match.end()) is not None  # not "missing the top bolt"
 
 
 def _plain(text: str) -> str:

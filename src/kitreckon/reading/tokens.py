@@ -25,11 +25,11 @@ _VULGAR = {
 }  # fmt: skip
 _VULGAR_FORM = re.compile("[" + "".join(_VULGAR) + "]")
 
+_SHORT_FORMS = {"w/o": "without ", "w/out": "without ", "w/": "with "}
+_SHORT = re.compile(r"(?<![\w/])w/(?:o(?:ut)?(?![a-z]))?\s?", re.IGNORECASE)
 _FRACTION = r"(?:\d{1,3}[- ])?\d{1,3}/\d{1,3}(?!\d)"
 _NUMBER = rf"(?:{_FRACTION}|\d{{0,5}}\.\d{{1,5}}|\d{{1,5}})"
-_INCH_WORD = (
-    r"in\b\.?(?!\s+(?:a|an|the|my|its|it|box|good|very|great|total|all|this|use|set|working)\b)"
-)
+_INCH_WORD = r"in\b\.?(?!\s+(?:a|an|the|my|its|it|box|good|very|great|total|all|this|use|set|working|case|boxes|index|drawer|wooden|roll|stand|rack|pack|tin|bag|one|two|stock)\b)"
 _SPELLED = {
     "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
     "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12",
@@ -41,14 +41,15 @@ _TOKEN = re.compile(
     rf"""
       (?P<money>[$£€]\s?\d[\d,]*(?:\.\d+)?k?|\d[\d,]*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
     | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)|\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
+    | (?P<power>(?:\d+\s)?(?:\d/\d|\d+(?:\.\d+)?)\s?-?(?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
     | (?P<blocks>(?<!\d)(?:1\s?-\s?2\s?-\s?3|2\s?-\s?4\s?-\s?6|1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
-    | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?[x*]\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z]))
+    | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z\d]))
     | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}\s?{_UNIT}
       |{_FRACTION}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}(?!\d))
-    | (?P<power>\d+(?:\.\d+)?\s?-?(?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
+    | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b(?:tg|da)\s?-?\d{{2,3}}\b)
     | (?P<setof>\d{{1,4}}\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
     | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b)
-    | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-](?:inch(?:es)?|in)\b)
+    | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-]inch(?:es)?\b)
     | (?P<fraction>{_FRACTION})
     | (?P<hash>\#\s?\d+[a-z]?)
     | (?P<span>\d{{1,3}}\s?-\s?\d{{1,3}}(?![\d/]))
@@ -95,7 +96,7 @@ def fold(text: str) -> str:
     """
     if not text.isascii():
         text = _VULGAR_FORM.sub(lambda m: " " + _VULGAR[m[0]], text)
-    return text.translate(_FOLDS)
+    return _SHORT.sub(lambda m: _SHORT_FORMS[m[0].lower().rstrip()], text.translate(_FOLDS))
 
 
 def scan(low: str, coded: Sequence[Token] = ()) -> list[Token]:
