@@ -181,9 +181,8 @@ class AdvertPage(Page):
         self.step(1)
 
     def action_plus(self) -> None:
-        """Mark everything read to be taken; nothing, where all was marked."""
-        every = set(range(len(self.reading.pieces))) if self.reading else set()
-        self.taken = set() if self.taken == every else every
+        """Mark everything read to be taken."""
+        self.taken = set(range(len(self.reading.pieces))) if self.reading else set()
         self.show_all()
 
     def _take(self) -> None:

@@ -143,7 +143,7 @@ class Frame(Screen[None]):
     def on_resize(self) -> None:
         """Shorten or spell out what depends on the width."""
         if self.query(RuledList):
-            self.show_around()
+            self.show_all()
 
     def on_screen_suspend(self) -> None:
         """Show that only escape leads on while a sheet lies over the page."""
@@ -156,7 +156,10 @@ class Frame(Screen[None]):
             self.show_all()
 
     def show_all(self) -> None:
-        """Show everything anew: rows, status, detail, what Enter will do, keys."""
+        """Show everything anew; where its machine was taken back, go to the list of machines."""
+        if self.needs_machine and self.session.machine is None:
+            self.kit.open_page("machines")
+            return
         self.show_rows()
         self.show_around()
 

@@ -43,12 +43,6 @@ class HelpPage(Page):
         rows += [Row(f"page:{each.page}", (each.letter, self._page(each.page))) for each in PAGES]
         return rows
 
-    def on_resize(self) -> None:
-        """Wrap the text anew to its width."""
-        super().on_resize()
-        if self.is_mounted:
-            self.show_rows()
-
     def _heading(self, name: str) -> Row:
         return Row(f"head:{name}", (self.label(f"group.{name}"), ""), sort="heading")
 

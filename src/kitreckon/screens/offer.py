@@ -92,12 +92,6 @@ class OfferPage(Page):
         reckoning = self.what_if
         return self.text.why(row_id, reckoning) if reckoning else ()
 
-    def on_resize(self) -> None:
-        """Draw the line of figures anew to its width."""
-        super().on_resize()
-        if self.is_mounted and self.sheet.rows:
-            self.show_rows()
-
     # His word and ours
 
     def typed(self, text: str) -> None:
