@@ -91,7 +91,8 @@ def test_rows_from_memory_say_so() -> None:
 def test_places_close_together_leave_room_for_none() -> None:
     apart = identify_taper(STANDARDS, *at("JT33", 2, 24)).none_probability
     close = identify_taper(STANDARDS, *at("JT33", 12, 14)).none_probability
-    assert apart < 0.01 < close
+    assert 2 * apart < close
+    assert close > 0.005
 
 
 def test_the_ends_of_a_short_cone_favour_it_without_settling_it() -> None:
