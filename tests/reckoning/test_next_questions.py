@@ -8,7 +8,7 @@ import pytest
 
 from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.words import Style
-from kitreckon.count import Machine, Preferences, Visit
+from kitreckon.count import CONDITIONS, Machine, Preferences, Visit
 from kitreckon.reckoning import again, next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.outlook import Outlook
@@ -105,6 +105,23 @@ def test_chances_of_every_question_are_chances() -> None:
         assert asking.minutes > 0.0
         if asking.id.startswith(("judge:", "fit:")):
             assert total == pytest.approx(1.0), asking.id
+
+
+def test_chances_are_those_of_the_catalogue() -> None:
+    reckoning = reckoned(a_full_visit())
+    open_ones = {asking.id: asking for asking in askings(reckoning, CATALOGUE)}
+    known = CATALOGUE.chances.conditions["rests"]
+    judged = [outcome.chance for outcome in open_ones["judge:p-steady-rest"].outcomes]
+    assert judged == pytest.approx([known[grade] for grade in CONDITIONS])
+    fits = [outcome.chance for outcome in open_ones["fit:p-steady-rest"].outcomes]
+    bed = CATALOGUE.shares.fit_chance["bed"]
+    assert fits == pytest.approx([bed, 1 - bed])
+    (there,) = open_ones["look:drive-plate"].outcomes
+    want = CATALOGUE.outfits["engine-lathe-small"].want("drive-plate")
+    assert want is not None
+    assert there.chance == want.chance_here
+    (run,) = open_ones["finding:not-runnable"].outcomes
+    assert run.chance == CATALOGUE.findings["not-runnable"].chance
 
 
 def test_the_caution_stands_beside_see_it_run() -> None:

@@ -134,6 +134,20 @@ def test_a_bare_price_in_a_currency_without_a_rate_is_refused() -> None:
         offered(a_lathe(bare_price=price), preferences=Preferences(currency="GBP", rate=0.8))
 
 
+@pytest.mark.parametrize("power", [-0.1, 1.5, float("nan")])
+def test_a_bargaining_power_that_is_none_is_refused(power: float) -> None:
+    with pytest.raises(KitreckonError, match="bargaining power"):
+        offered(a_lathe(), preferences=Preferences(power=power))
+
+
+def test_prices_below_nothing_are_refused() -> None:
+    with pytest.raises(KitreckonError, match="asking price: -5 is below nothing"):
+        offered(a_lathe(asking=dollars(-5)))
+    price = Range(dollars(-1), dollars(2), dollars(3))
+    with pytest.raises(KitreckonError, match="bare price: -1 is below nothing"):
+        offered(a_lathe(bare_price=price))
+
+
 # let him keep it
 
 

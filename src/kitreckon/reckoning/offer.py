@@ -18,6 +18,7 @@ from typing import Protocol
 
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, Piece, Preferences, Visit
+from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.findings import Judged, finding_reasons, judge_findings
@@ -53,14 +54,17 @@ def split(floor: Money, ceiling: Money, power: float) -> Money:
     """Return the price at which two bargainers settle, between the seller's floor and a ceiling.
 
     With equal power (0.5) the product of both gains is greatest; ``power`` 0 gives the seller
-    all of what there is to share, 1 the buyer.
+    all of what there is to share, 1 the buyer. Raises KitreckonError for any other power.
 
     A seller who takes 2,000 at least and a buyer who gives 3,000 at most settle at 2,500
     (mathsisfun.com, bargaining).
     >>> split(Money(200000, "USD"), Money(300000, "USD"), 0.5)
     Money(minor=250000, currency='USD')
     """
-    return ceiling - (ceiling - floor) * min(1.0, max(0.0, power))
+    if not 0.0 <= power <= 1.0:
+        found = f"{power:g} is not a bargaining power"
+        raise KitreckonError(found, where="bargaining power", want="a number from 0 to 1")
+    return ceiling - (ceiling - floor) * power
 
 
 def offer(
@@ -94,7 +98,10 @@ def offer(
         stop = judged.stop or (because("offer-no-bare-price"),)
         reasons = (*judged.reasons, *_adds_reasons(adds, taken), *let_go)
         return Offer(None, None, None, adds.limit, tuple(sorted(kept)), stop, reasons), adds
-    asking = machine.asking and _own(machine.asking, catalogue, preferences)
+    asking = None
+    if machine.asking is not None:
+        asking = _own(machine.asking, catalogue, preferences)
+        _not_below_nothing(asking, "asking price")
     settled = _settle(figures, asking, _next_best(machine, others), preferences)
     parts = judged.parts_value or Money.zero(preferences.currency)
     return Offer(
@@ -122,6 +129,7 @@ def _figures(
     if machine.bare_price is None:
         return None
     bare = machine.bare_price.map(lambda price: _own(price, catalogue, preferences))
+    _not_below_nothing(bare.low, "bare price")
     extra = _extra_costs(machine, catalogue, preferences)
     reasons = [because("offer-bare-price", low=bare.low, typical=bare.typical)]
     reasons += finding_reasons(judged, bare.typical)
@@ -281,6 +289,11 @@ def _adds(
 
 def _own(money: Money, catalogue: Catalogue, preferences: Preferences) -> Money:
     return to_user_money(money, catalogue.shares.currency, preferences)
+
+
+def _not_below_nothing(money: Money, where: str) -> None:
+    if money.minor < 0:
+        raise KitreckonError(f"{money} is below nothing", where=where, want="0 or more")
 
 
 def _extra_costs(machine: Machine, catalogue: Catalogue, preferences: Preferences) -> Money:
