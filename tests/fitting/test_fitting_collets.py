@@ -105,6 +105,13 @@ def test_closer_is_tried_where_the_bore_lets_it(catalogue: Catalogue) -> None:
     assert fit(closer, a_lathe(bore=length("20mm")), catalogue).verdict == "misfit"
 
 
+def test_a_closer_that_was_tried_settles_its_collets(catalogue: Catalogue) -> None:
+    for tried, free in ((True, True), (False, False)):
+        closer = a_piece("collet-adapter", mount="5C", tried=tried)
+        found = fit(a_piece("collets-5c"), a_lathe(), catalogue, here=[closer])
+        assert [adapter.already_here for adapter in found.adapters] == [free]
+
+
 def test_5c_on_a_mill_wants_a_block(catalogue: Catalogue) -> None:
     assert fit(a_piece("collets-5c"), a_mill(), catalogue).verdict == "misfit"
     block = a_piece("collet-block", mount="5C")

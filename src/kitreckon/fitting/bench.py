@@ -128,8 +128,10 @@ class Bench:
 
 
 def usable(piece: Piece) -> bool:
-    """Whether a piece that is here may serve as an adapter: safe, whole enough, not his."""
-    return not piece.unsafe and not piece.his and piece.condition not in ("poor", "scrap")
+    """Whether a piece that is here may serve as an adapter: safe, sound, not his, not tried off."""
+    if piece.unsafe or piece.his or piece.tried is False:
+        return False
+    return piece.condition not in ("poor", "scrap")
 
 
 def carriers(pieces: Iterable[Piece]) -> tuple[Carrier, ...]:
