@@ -111,6 +111,16 @@ def test_a_chuck_half_as_large_as_wanted_covers_nothing() -> None:
     assert covering(reckoned(small), "chuck-3-jaw") == []
 
 
+def test_one_of_another_size_does_not_say_that_the_wanted_size_is_missing() -> None:
+    small = a_piece("micrometer", qty=3, size="25mm")
+    result = reckoned(small)
+    assert gap(result, "micrometer") is None
+    assert next(n.qty for n in result.not_looked if n.want == "micrometer") == 2
+    looked = gap(reckoned(small, looks={"micrometer": 3}), "micrometer")
+    assert looked is not None
+    assert looked.qty == 2
+
+
 def test_micrometers_cover_by_size_where_it_is_known() -> None:
     small = a_piece("micrometer", qty=3, size="25mm")
     assert covering(reckoned(small), "micrometer") == [("p-micrometer", 1)]

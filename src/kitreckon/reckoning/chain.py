@@ -52,6 +52,15 @@ class Workings:
             return self
         return replace(self, ground=replace(self.ground, machine=machine))
 
+    def holding(self, lines: Sequence[Line]) -> Workings:
+        """Return the same with the lines of another visit."""
+        return replace(
+            self,
+            lines={line.piece.id: line for line in lines},
+            worths=dict(self.worths),
+            values=dict(self.values),
+        )
+
     def keep(self, later: object) -> None:
         """Take over the lines of a later reckoning: the next visit is mostly the same."""
         if isinstance(later, Workings):
@@ -149,34 +158,20 @@ def _reckon(
 ) -> Reckoning:
     ground = workings.ground
     fitted = {**fits_of(visit, shelf, ground), **(fits or {})}
-    lines = _lines(visit.pieces, fitted, workings)
-    known = Workings(
-        ground,
-        workings.slots,
-        {line.piece.id: line for line in lines},
-        dict(workings.worths),
-        dict(workings.values),
-        workings.shelf,
-        workings.if_there,
-    )
-
-    def valued(counted: Sequence[Line]) -> tuple[Covered, dict[str, Value]]:
-        owned, worths = workings.shelf, known.worths
-        covered = cover(workings.slots, visit, counted, owned, purchases, ground, worths)
-        return covered, value_all(counted, covered, ground, known.values)
-
-    covered, values = valued(lines)
-
-    def revalue(kept: frozenset[str]) -> Mapping[str, Value]:
-        return valued([line for line in lines if line.piece.id not in kept])[1]
-
+    counted = _Counted(visit, purchases, workings.holding(_lines(visit.pieces, fitted, workings)))
+    covered, values = counted.without(frozenset())
     made, adds = offer(
-        ground.machine, visit, values, ground.catalogue, ground.preferences, others, revalue
+        ground.machine,
+        visit,
+        values,
+        ground.catalogue,
+        ground.preferences,
+        others,
+        lambda kept: counted.without(kept)[1],
     )
     taken = values
     if made.let_him_keep:  # what is left with him covers nothing, and another may
-        kept = set(made.let_him_keep)
-        covered, taken = valued([line for line in lines if line.piece.id not in kept])
+        covered, taken = counted.without(frozenset(made.let_him_keep))
         values = {**values, **taken}
     return Reckoning(
         ground.machine,
@@ -193,8 +188,27 @@ def _reckon(
         own_prices,
         purchases,
         others,
-        known,
+        counted.workings,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Counted:
+    """A visit with its lines, ready to be covered and valued with some pieces left out."""
+
+    visit: Visit
+    purchases: tuple[Purchase, ...]
+    workings: Workings
+
+    def without(self, kept: frozenset[str]) -> tuple[Covered, dict[str, Value]]:
+        """Return the cover and the values when the seller keeps some pieces."""
+        known = self.workings
+        lines = [line for piece, line in known.lines.items() if piece not in kept]
+        wanted, owned = known.slots, known.shelf
+        covered = cover(
+            wanted, self.visit, lines, owned, self.purchases, known.ground, known.worths
+        )
+        return covered, value_all(lines, covered, known.ground, known.values)
 
 
 def fits_of(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, Fit]:

@@ -343,31 +343,31 @@ def _share(
     """
     covering = {c.piece_id: c.units for c in coverings if c.want == want.id}
     idle = {line.piece.id: line.units - used[line.piece.id] for line in mine}
-    lacking, why = search.useless.get(want.id), _why_open(search, visit, want, mine, covering)
+    lacking = search.useless.get(want.id)
     waits = lacking is not None and not lacking.looked_for
     waiting = sum(idle[line.piece.id] for line in mine if waits and line.blocked is None)
-    look = visit.looked(want.id)
+    look, why = visit.looked(want.id), _why_open(search, visit, want, mine, covering)
     if look is None:
-        faulty = sum(
-            idle[line.piece.id]
-            for line in mine
-            if line.kind.id == want.kind and (line.blocked is not None or not waits)
-        )
-        count = min(faulty, len(left))
-        unseen = left[count + waiting :]
-        if unseen and left[0].sure:
-            found.unseen[want.id] = tuple(unseen)
-        open_slots = left[:count]
+        lacks = lacking is not None and not waits
+        failed = [line for line in mine if line.kind.id == want.kind and _fails(line, lacks)]
+        count = min(sum(idle[line.piece.id] for line in failed), len(left))
+        missing, unseen = left[:count], left[count + waiting :]
     else:
-        here = sum(covering.get(line.piece.id, 0) for line in mine)
-        unlisted = max(look.seen - here - sum(idle.values()), 0)
-        open_slots = left[unlisted + waiting :]
+        unlisted = max(look.seen - sum(covering.values()) - sum(idle.values()), 0)
+        missing, unseen = left[unlisted + waiting :], []
         if unlisted:
             why = (*why, because("cover-seen-not-listed", count=unlisted))
-    if open_slots and left[0].sure:
-        found.missing[want.id] = tuple(open_slots)
+    sure = bool(left) and left[0].sure
+    for slots, kept in ((missing, found.missing), (unseen, found.unseen)):
+        if slots and sure:
+            kept[want.id] = tuple(slots)
     if why:
         found.reasons[want.id] = why
+
+
+def _fails(line: Line, lacks: bool) -> bool:
+    """Whether an idle line will not do: one of another size says nothing of the size wanted."""
+    return line.blocked is not None or lacks or bool(line.adapters)
 
 
 def _why_open(

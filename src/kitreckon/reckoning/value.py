@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Piece
@@ -257,8 +257,26 @@ def _cheapest_kind(want: Want, window: Window, ground: Ground) -> Fitted | None:
         size = window_size_mm(ground.prices.table(kind), window, ground.machine)
         fitted = ground.prices.new_fitted(kind, size)
         if fitted is not None:
-            return fitted
+            return _without_wanted(want, kind, size, fitted, ground)
     return None
+
+
+def _without_wanted(
+    want: Want, kind: str, size: float | None, fitted: Fitted, ground: Ground
+) -> Fitted:
+    """Leave out what is bought beside a thing where that is a want of its own.
+
+    A drill chuck needs its arbor, and the arbor is on the list by itself: paid once.
+    """
+    table = ground.prices.table(kind)
+    outfit = ground.catalogue.outfits.get(ground.machine.machine_class)
+    needed = [outfit.want(need) for need in want.needs] if outfit is not None else []
+    if table is None or not any(other and table.bought_with in other.any_of for other in needed):
+        return fitted
+    figures = (fitted.low, fitted.typical, fitted.high)
+    low, typical, high = added(figures, ground.prices.beside(kind, size), -1.0)
+    reasons = tuple(reason for reason in fitted.reasons if reason.id != "price-with")
+    return replace(fitted, low=low, typical=typical, high=high, reasons=reasons)
 
 
 def not_looked(
