@@ -19,17 +19,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Open the interface on a copy of the example book; without a terminal print a reckoning."""
+    from kitreckon.commands.interface import run_interface
     from kitreckon.commands.open_ import on_terminal
-    from kitreckon.commands.opening import open_catalogue
+    from kitreckon.commands.opening import data_folder, open_catalogue
     from kitreckon.commands.throw_away import throw_away
 
     with throw_away() as copies:
         book = copies.open()
         if not on_terminal():
             return _print(book, options)
-        from kitreckon.screens.app import run as run_interface
+        from kitreckon.screens.app import run as run_app
 
-        return run_interface(book, open_catalogue(options), demo=True, open_demo=copies.open)
+        catalogue = open_catalogue(options)
+        return run_interface(
+            lambda: run_app(book, catalogue, demo=True, open_demo=copies.open), data_folder()
+        )
 
 
 def _print(book: Book, options: Namespace) -> int:

@@ -25,13 +25,17 @@ def run(options: Namespace) -> int:
         complain("no terminal: the interface needs one")
         complain("kitreckon reckon SHEET and kitreckon read FILE work without; see --help")
         return NO_TERMINAL
+    from kitreckon.commands.interface import run_interface
     from kitreckon.commands.opening import open_book, open_catalogue
     from kitreckon.commands.throw_away import throw_away
-    from kitreckon.screens.app import run as run_interface
+    from kitreckon.screens.app import run as run_app
 
     with throw_away() as copies, open_book(options) as book:
         catalogue = open_catalogue(options, book.preferences().language)
-        return run_interface(book, catalogue, no_mouse=options.no_mouse, open_demo=copies.open)
+        return run_interface(
+            lambda: run_app(book, catalogue, no_mouse=options.no_mouse, open_demo=copies.open),
+            book.path.parent,
+        )
 
 
 def on_terminal() -> bool:
