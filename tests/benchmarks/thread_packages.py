@@ -4,10 +4,16 @@
     python tests/benchmarks/thread_packages.py FOLDER
 
 The wheels are read as archives and never installed; a package that is not there is left out.
+Where FOLDER also holds the unpacked Debian package freecad-common (apt-get download, dpkg -x),
+its tables of outside threads, 2A and 6g, are compared as well. Known errors of these packages:
+2A rows 9/16-14 (major diameters) and 2-6 (pitch diameters), 6G row M33 x 3.5 (0.021 mm high) and
+4G6G row M27 x 2 of the Debian tables; tap drills M21-2 and M22-2.5 of bd_warehouse, which are
+not compared.
 """
 
 from __future__ import annotations
 
+import csv
 import re
 import sys
 from collections.abc import Iterator
@@ -87,6 +93,27 @@ def of_majors(text: str) -> Iterator[str]:
             yield f"screw-thread-lib: {thread} at least {least}, ours {low / 25.4:.4f}"
 
 
+def of_debian(standards: Standards, folder: Path) -> Iterator[str]:
+    """Give the threads of ours that the Debian tables lack or whose band they put elsewhere."""
+    theirs: dict[str, tuple[float, float]] = {}
+    for name, factor in (("imperial-external-2A.csv", 25.4), ("metric-external-6G.csv", 1.0)):
+        for path in folder.rglob(name):
+            for row in csv.DictReader(path.open()):
+                thread = row["name"].replace(" x ", "x").strip()
+                band = float(row["dMajorMin"]) * factor, float(row["dMajorMax"]) * factor
+                theirs[thread] = band
+    if not theirs:
+        return
+    common = [row for row in standards.threads.values() if row.name in theirs]
+    print(f"freecad-common: {len(theirs)} threads, {len(common)} of ours among them")
+    for row in common:
+        low, high = major_band_mm(row.major_mm, row.pitch_mm or 0)
+        least, largest = theirs[row.name]
+        if abs(low - least) > 0.03 or abs(high - largest) > 0.03:
+            bands = f"{least:.3f} to {largest:.3f}, ours {low:.3f} to {high:.3f}"
+            yield f"freecad-common: {row.name} {bands}"
+
+
 def main() -> int:
     """Print the comparison; 1 when something differs that is not known to be their error."""
     if len(sys.argv) != 2:
@@ -103,6 +130,7 @@ def main() -> int:
         differing += of_tap_drills(standards, drills)
     if majors:
         differing += of_majors(majors)
+    differing += of_debian(standards, folder)
     for line in differing:
         print(line)
     print(f"{len(differing)} differences")

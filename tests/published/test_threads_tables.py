@@ -74,6 +74,25 @@ MAJORS_IN = {
 }
 
 
+# Debian's freecad-common 0.20.2, metric-external-6G.csv and imperial-external-2A.csv: largest and
+# least major diameters at the sizes of noses, mm and inches. Its row M33 x 3.5 (32.968, 32.543)
+# is left out: its allowance is 0.032 where every other thread of that pitch has 0.053.
+NOSE_MAJORS_MM = {
+    "M24x3": (23.952, 23.577),
+    "M30x3.5": (29.947, 29.522),
+    "M36x4": (35.940, 35.465),
+    "M39x4": (38.940, 38.465),
+    "M42x4.5": (41.937, 41.437),
+    "M48x5": (47.929, 47.399),
+}
+NOSE_MAJORS_IN = {
+    "1-8": (0.9980, 0.9830),
+    "1-1/4-7": (1.2478, 1.2314),
+    "1-1/2-6": (1.4976, 1.4794),
+    "1-3/4-5": (1.7473, 1.7268),
+}
+
+
 @pytest.mark.parametrize("size", UNIFIED)
 def test_unified_threads(size: str) -> None:
     for series, tpi in zip(("unified coarse", "unified fine"), UNIFIED[size], strict=True):
@@ -108,6 +127,18 @@ def test_band_of_major_diameters(name: str) -> None:
     slack = 0.0003 if name.startswith("M") else 0.0011
     assert high / 25.4 == pytest.approx(largest, abs=slack)
     assert low / 25.4 == pytest.approx(least, abs=slack)
+
+
+@pytest.mark.parametrize("name", [*NOSE_MAJORS_MM, *NOSE_MAJORS_IN])
+def test_band_at_the_sizes_of_noses(name: str) -> None:
+    size = thread_size_mm(name)
+    assert size is not None
+    low, high = major_band_mm(*size)
+    if name in NOSE_MAJORS_MM:
+        # the tables round tolerances to preferred steps: 413 micrometres to 425
+        assert (high, low) == pytest.approx(NOSE_MAJORS_MM[name], abs=0.014)
+    else:
+        assert (high / 25.4, low / 25.4) == pytest.approx(NOSE_MAJORS_IN[name], abs=0.0012)
 
 
 @pytest.mark.parametrize(("thread", "tpi"), [("M33x3.5", 7.26), ("M39x4", 6.35)])
