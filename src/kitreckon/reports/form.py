@@ -20,17 +20,19 @@ from kitreckon.reports.voice import Voice
 _MOST_CHECKS = 10
 _FACTS = {
     "lathe": ("nose", "register", "spindle-socket", "tailstock-socket", "bore", "swing", "height"),
+    "grinder": ("table", "slot", "top-speed"),
+    "shaper": ("table", "slot"),
     "mill": ("spindle-socket", "table", "slot", "top-speed"),
 }
 
 
 def form_report(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Document:
     """Return the blank form for one class of machine."""
-    family = "lathe" if "lathe" in outfit.machine_class else "mill"
+    family = next((name for name in _FACTS if name in outfit.machine_class), "mill")
     parts: tuple[Part, ...] = (
         Paragraph(voice.say("report-form-lead")),
         Heading(voice.say("report-form-telephone")),
-        Bullets(_sayings(voice, "report-form-ask", 6), tick=True),
+        Bullets(_telephone(family, voice), tick=True),
         Paragraph(voice.say("report-form-bring")),
         Heading(voice.say("report-form-machine")),
         Blanks(tuple(voice.say(f"report-form-fact-{fact}") for fact in _FACTS[family])),
@@ -47,8 +49,11 @@ def form_report(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Document:
     return Document(title, parts, dense=True)
 
 
-def _sayings(voice: Voice, stem: str, count: int) -> tuple[str, ...]:
-    return tuple(voice.say(f"{stem}-{number}") for number in range(1, count + 1))
+def _telephone(family: str, voice: Voice) -> tuple[str, ...]:
+    """Return the questions to ask beforehand; two of them hang on the sort of machine."""
+    sort = "lathe" if family == "lathe" else "mill"
+    asked = ("1", f"2-{sort}", f"3-{sort}", "4", "5", "6")
+    return tuple(voice.say(f"report-form-ask-{one}") for one in asked)
 
 
 def _findings(outfit: Outfit, catalogue: Catalogue) -> tuple[str, ...]:
