@@ -135,8 +135,8 @@ def test_band_at_the_sizes_of_noses(name: str) -> None:
     assert size is not None
     low, high = major_band_mm(*size)
     if name in NOSE_MAJORS_MM:
-        # the tables round tolerances to preferred steps: 413 micrometres to 425
-        assert (high, low) == pytest.approx(NOSE_MAJORS_MM[name], abs=0.014)
+        # the tables round tolerances up to preferred steps: 452 micrometres to 475 at 4 mm pitch
+        assert (high, low) == pytest.approx(NOSE_MAJORS_MM[name], abs=0.025)
     else:
         assert (high / 25.4, low / 25.4) == pytest.approx(NOSE_MAJORS_IN[name], abs=0.0012)
 
