@@ -190,3 +190,15 @@ def test_jt6_small_end_equals_jt33_large_end() -> None:
     cones = catalogue().standards.cones
     assert cones["JT6"].small_mm == pytest.approx(cones["JT33"].large_mm, abs=0.003)
     assert named(0.676, 0.6241, 1.0).candidates[0].name == "JT6"
+
+
+@pytest.mark.parametrize("name", ["MT0", "MT1", "MT2", "MT3", "MT4", "MT4.5", "MT5", "MT6", "MT7"])
+def test_every_drift_slot_is_known_from_the_cone(name: str) -> None:
+    # hobby-machinist.com/threads/taper-sizes-by-measurement.3102 prints slots as lengths
+    cone = catalogue().standards.cones[name]
+    assert cone.slot_mm is not None
+    for length_mm, noted in ((cone.slot_mm, True), (cone.length_mm, False)):
+        found = identify_taper(catalogue().standards, cone.large_mm, cone.small_mm, length_mm)
+        ids = [note.id for note in found.candidates[0].notes]
+        assert found.candidates[0].name == name
+        assert ("length-is-drift-slot" in ids) is noted

@@ -28,6 +28,7 @@ from kitreckon.standards import Cone, Standards
 
 _RATE_SPREAD = 0.3  # tapers in no table: diameter lost per length anywhere from 0 to this
 _ENDS_BONUS = 6.0  # people measure at the ends more often than chance would
+_SLOT_NEAR, _SLOT_CLEARER = 12.0, 6.0  # chi squared: near the slot, and clearly not the cone
 _SLOT_CHANCE = 0.2  # that a distance which equals the drift slot's is just that
 _NONE_SHARE = 0.15
 # Judgement: how often a system is met beside Morse. Never so small that it alone decides.
@@ -72,13 +73,15 @@ def checked(
 
 def _scored(cone: Cone, measured: Measured) -> Scored:
     near = nearest(cone, measured)
-    weight = likelihood(near.chi_squared) + _ENDS_BONUS * likelihood(_ends_chi(cone, measured))
+    ends = _ends_chi(cone, measured)
+    weight = likelihood(near.chi_squared) + _ENDS_BONUS * likelihood(ends)
     notes: list[Reason] = []
     chi_squared = near.chi_squared
     slot = _slot_chi(cone, measured)
     if slot is not None:
         slot_weight = _SLOT_CHANCE * likelihood(slot)
-        if slot_weight > weight:
+        # both end diameters, and the distance is the slot's rather than the cone's
+        if slot < _SLOT_NEAR and slot + _SLOT_CLEARER < ends:
             notes.append(_slot_note(cone, measured))
             chi_squared = min(chi_squared, slot)
         weight += slot_weight
