@@ -152,6 +152,18 @@ def test_compare_json_names_the_cheaper_one(capsys: pytest.CaptureFixture[str]) 
     assert means == sorted(means)
 
 
+@pytest.mark.parametrize(
+    "arguments", [["compare", SHEET, OTHER], ["buy", SHEET, "--budget", "400"]]
+)
+def test_lists_and_comparisons_are_written_in_every_form(
+    arguments: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for form in ("text", "markdown", "html", "csv"):
+        assert printed(capsys, *arguments, "--format", form, "-o", str(tmp_path))
+    endings = {path.suffix for path in tmp_path.iterdir() if path.is_file()}
+    assert {".txt", ".md", ".html", ".csv"} <= endings
+
+
 def test_compare_of_one_sheet_with_itself_keeps_two_machines(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

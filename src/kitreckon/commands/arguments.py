@@ -130,6 +130,17 @@ def add_style(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_format(parser: argparse.ArgumentParser) -> None:
+    """Add --format, --output and --overwrite."""
+    parser.add_argument(
+        "--format",
+        choices=("text", "markdown", "html", "csv"),
+        default="text",
+        help="how to write it: HTML prints well, CSV holds the tables",
+    )
+    add_output(parser)
+
+
 def add_output(parser: argparse.ArgumentParser) -> None:
     """Add --output and --overwrite."""
     parser.add_argument(

@@ -6,7 +6,7 @@ import argparse
 from argparse import Namespace
 from typing import TYPE_CHECKING, Any
 
-from kitreckon.commands.arguments import add_book, add_catalogue, add_json
+from kitreckon.commands.arguments import add_book, add_catalogue, add_format, add_json
 from kitreckon.commands.reckoned import add_source, reckoned
 from kitreckon.errors import KitreckonError
 
@@ -28,6 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="only from here; may be given again (else from anywhere)",
     )
     add_json(parser)
+    add_format(parser)
     add_book(parser)
     add_catalogue(parser)
 
@@ -44,12 +45,12 @@ def run(options: Namespace) -> int:
         from kitreckon.commands.printing import to_json
 
         print(to_json(shopping_data(best)))
-    else:
-        from kitreckon.reports.rendering.text import to_text
-        from kitreckon.reports.shopping import buying_report
+        return 0
+    from kitreckon.commands.printing import put
+    from kitreckon.reports.shopping import buying_report
 
-        print(to_text(buying_report(result.reckoning, best, result.voice)), end="")
-    return 0
+    document = buying_report(result.reckoning, best, result.voice)
+    return put(document, options, f"{result.reckoning.machine.name}-buy")
 
 
 def read_price(flag: str, typed: str, currency: str) -> Money:

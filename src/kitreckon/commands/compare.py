@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kitreckon.commands.arguments import add_book, add_catalogue, add_json
+from kitreckon.commands.arguments import add_book, add_catalogue, add_format, add_json
 from kitreckon.commands.reckoned import Reckoned, add_settings, reckon_sheet, sheet_of
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_settings(parser)
     add_json(parser)
+    add_format(parser)
     add_book(parser)
     add_catalogue(parser)
 
@@ -56,13 +57,12 @@ def run(options: Namespace) -> int:
         from kitreckon.commands.printing import to_json
 
         print(to_json(comparison_data(comparison, first)))
-    else:
-        from kitreckon.reports.comparing import comparison_report
-        from kitreckon.reports.rendering.text import to_text
+        return 0
+    from kitreckon.commands.printing import put
+    from kitreckon.reports.comparing import comparison_report
 
-        currency = first.reckoning.preferences.currency
-        print(to_text(comparison_report(comparison, currency, first.voice)), end="")
-    return 0
+    currency = first.reckoning.preferences.currency
+    return put(comparison_report(comparison, currency, first.voice), options, "comparison")
 
 
 def _sheets(options: Namespace, catalogue: OpenCatalogue) -> list[Sheet]:

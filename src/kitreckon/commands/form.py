@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from argparse import Namespace
 
-from kitreckon.commands.arguments import add_catalogue, add_output, add_style
+from kitreckon.commands.arguments import add_catalogue, add_format, add_style
 from kitreckon.errors import KitreckonError
 
 
@@ -14,11 +14,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "machine_class", nargs="?", metavar="CLASS", help="class of machine; none: list them"
     )
-    parser.add_argument(
-        "--format", choices=("text", "markdown", "html", "csv"), default="text", help="how to write"
-    )
     add_style(parser)
-    add_output(parser)
+    add_format(parser)
     add_catalogue(parser)
 
 

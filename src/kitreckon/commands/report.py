@@ -7,7 +7,7 @@ from argparse import Namespace
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from kitreckon.commands.arguments import add_book, add_catalogue, add_output
+from kitreckon.commands.arguments import add_book, add_catalogue, add_format
 from kitreckon.commands.buy import read_price
 from kitreckon.commands.reckoned import (
     Reckoned,
@@ -32,12 +32,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_source(parser)
     parser.add_argument(
-        "--format",
-        choices=("text", "markdown", "html", "csv"),
-        default="text",
-        help="how to write it: HTML prints well, CSV holds the tables",
-    )
-    parser.add_argument(
         "--price", metavar="N", help="handshake: the price agreed; else a line to write it on"
     )
     parser.add_argument(
@@ -46,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--raw", action="store_true", help="CSV for another program: no guard against formulas"
     )
-    add_output(parser)
+    add_format(parser)
     add_book(parser)
     add_catalogue(parser)
 
