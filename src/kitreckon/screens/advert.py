@@ -72,7 +72,7 @@ class AdvertPage(Page):
         drawn = self._group("read", [self._row(n, p) for n, p in pieces if p.taken])
         drawn += self._group("ask", [self._row(n, p) for n, p in pieces if not p.taken])
         left = [
-            Row(f"left:{n}", (text, "", "", ""), "faint", "note")
+            Row(f"left:{n}", (text, "", "", ""), "faint", "note", stop=True)
             for n, text in enumerate(self.reading.not_understood)
         ]
         return drawn + self._group("left-over", left)
@@ -93,7 +93,9 @@ class AdvertPage(Page):
         """Return the words a piece was read from, how sure, and what else it may be."""
         piece = self.piece(row_id)
         if piece is None or self.reading is None:
-            return [Paragraph("", self.label("advert.says"))]
+            row = self.sheet.row_in_hand
+            left = row.cells[0] if row and row.sort == "note" else ""
+            return [Paragraph("", left or self.label("advert.says"))]
         sure = self.say(because("screen-probability", percent=percent(piece.confidence)))
         told = [Paragraph(self.session.name(piece.kind), f"“{piece.text}”, {sure}")]
         if piece.others:

@@ -14,6 +14,7 @@ from kitreckon.reasons import because
 from kitreckon.reckoning.comparison import Comparison, Part, Side
 from kitreckon.screens.bars import bar, spread
 from kitreckon.screens.figures import percent
+from kitreckon.screens.frame import NARROW
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -33,6 +34,11 @@ class ComparePage(Page):
             Column(self.label("col.amount"), 11, align="right"),
             Column(self.label("col.bar"), 12, grow=2),
         )
+
+    @property
+    def bar_width(self) -> int:
+        """Cells for a bar: they fit their column at every width."""
+        return 13 if self.size.width < NARROW else 24
 
     @property
     def left_out(self) -> set[str]:
@@ -76,14 +82,14 @@ class ComparePage(Page):
         most = max(totals, default=0.0)
         rows = [row for side in found.sides for row in self._side(side, most)]
         rows += [
-            Row(f"sure:{other}", (told, "", ""), "strong", "note")
+            Row(f"sure:{other}", (told, "", ""), "strong", "note", stop=True)
             for other, told in self._sure(found)
         ]
         if found.reversal is not None:
             told = f"{self.label('reversal')}: {self.say(found.reversal.fact)}"
             rows.append(Row("reversal", (told, "", ""), "strong", "note", stop=True))
         rows += [
-            Row(f"warning:{n}", (self.say(reason), "", ""), "alarm", "note")
+            Row(f"warning:{n}", (self.say(reason), "", ""), "alarm", "note", stop=True)
             for n, reason in enumerate(found.warnings)
         ]
         return rows
@@ -92,7 +98,7 @@ class ComparePage(Page):
         covered = self.session.covered
         total = side.total
         drawn = "" if covered or total is None else spread(
-            total.low.minor, total.typical.minor, total.high.minor, most, 24
+            total.low.minor, total.typical.minor, total.high.minor, most, self.bar_width
         )  # fmt: skip
         head = Row(
             f"machine:{side.machine_id}",
@@ -106,7 +112,7 @@ class ComparePage(Page):
             if not amount:
                 continue
             money = self.session.money(Money(round(amount), currency))
-            signs = "" if covered else bar(abs(amount), most, 24)
+            signs = "" if covered else bar(abs(amount), most, self.bar_width)
             rows.append(
                 Row(
                     f"part:{side.machine_id}:{part}",
@@ -138,7 +144,9 @@ class ComparePage(Page):
         machine = self.machine_in_hand
         side = next((s for s in found.sides if s.machine_id == machine), None) if found else None
         if side is None:
-            return [Paragraph("", self.label("compare.hint"))]
+            row = self.sheet.row_in_hand
+            noted = row is not None and row.sort == "note"
+            return [Paragraph("", row.cells[0] if row and noted else self.label("compare.hint"))]
         tier = self.session.term("tier", self.session.tier)
         told = [
             Paragraph(

@@ -31,10 +31,10 @@ class CountText:
         """Return the columns: what goes first when it is narrow is what the detail repeats."""
         return (
             Column(self.label("col.seen"), 7),
-            Column(self.label("col.thing"), 20, grow=3),
+            Column(self.label("col.thing"), 22, grow=4),
             Column(self.label("col.size"), 11, grow=1, drop=1),
             Column(self.label("col.state"), 10, grow=1),
-            Column(self.label("col.fit"), 14, grow=2, drop=2),
+            Column(self.label("col.fit"), 13, grow=2, drop=2),
         )
 
     def rows(self, rows: Sequence[CountRow], *, unfolded: bool) -> list[Row]:

@@ -64,7 +64,8 @@ class EarlierPage(Page):
         rows.append(Row("file:reload", (self.label("file.reload"), "", "")))
         notices = self.session.book.notices
         return rows + [
-            Row(f"notice:{n}", (text, "", ""), "alarm", "note") for n, text in enumerate(notices)
+            Row(f"notice:{n}", (text, "", ""), "alarm", "note", stop=True)
+            for n, text in enumerate(notices)
         ]
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
@@ -76,7 +77,9 @@ class EarlierPage(Page):
         sort, _, name = row_id.partition(":")
         if sort == "file":
             return [Paragraph(self.label(f"file.{name}"), self.label(f"file.{name}.says"))]
-        return [Paragraph("", self.label("earlier.actions.says"))]
+        row = self.sheet.row_in_hand
+        noted = row.cells[0] if row and row.sort == "note" else ""
+        return [Paragraph("", noted or self.label("earlier.actions.says"))]
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

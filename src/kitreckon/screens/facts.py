@@ -98,7 +98,9 @@ class FactsPage(Page):
         """Return how to find a fact out, and what may be typed."""
         fact = next((fact for fact in self.facts() if fact.id == row_id), None)
         if fact is None:
-            return [Paragraph("", self.label(f"{self.page}.says"))]
+            row = self.sheet.row_in_hand
+            noted = row.cells[0] if row and row.sort == "note" else ""
+            return [Paragraph("", noted or self.label(f"{self.page}.says"))]
         told = [Paragraph(self.fact_name(fact), self.label(f"fact.{fact.id}.says"))]
         if fact.choices:
             names = "   ".join(f"{n} {name}" for n, (_, name) in enumerate(fact.choices, 1))

@@ -83,7 +83,7 @@ class IdentifyPage(FactsPage):
         try:
             found = self.identified(sort)
         except KitreckonError as error:
-            return [Row(f"error:{sort}", (str(error), ""), "alarm", "note")]
+            return [Row(f"error:{sort}", (str(error), ""), "alarm", "note", stop=True)]
         if found is None:
             return []
         rows = [self._candidate(sort, each) for each in found.candidates[:6]]
@@ -91,7 +91,7 @@ class IdentifyPage(FactsPage):
         rows.append(Row(f"none:{sort}", (self.say(none), ""), "faint", "note"))
         if found.measure_next is not None:
             told = f"{self.label('measure-next')}: {self.say(found.measure_next)}"
-            rows.append(Row(f"next:{sort}", (told, ""), "strong", "note"))
+            rows.append(Row(f"next:{sort}", (told, ""), "strong", "note", stop=True))
         return rows
 
     def _candidate(self, sort: str, candidate: Candidate) -> Row:

@@ -9,6 +9,7 @@ from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
 from kitreckon.screens.count_text import piece_told
 from kitreckon.screens.figures import fit_told, value_told
+from kitreckon.screens.frame import NARROW
 from kitreckon.screens.phrases import COVERED
 from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Row
@@ -24,6 +25,7 @@ class OfferText:
         self.session = session
         self.label = session.label
         self.width = max(30, min(72, width - 6))
+        self.narrow = width < NARROW
 
     def rows(self, counted: Reckoning, shown: Reckoning, keeps: frozenset[str]) -> list[Row]:
         """Return all rows: the figures as supposed, the pieces as counted."""
@@ -43,7 +45,7 @@ class OfferText:
         offer, before = shown.offer, counted.offer
         rows = [self._heading("offer")]
         rows += [
-            Row(f"stop:{n}", (self.session.say(reason),), "alarm", "note")
+            Row(f"stop:{n}", (self.session.say(reason),), "alarm", "note", stop=True)
             for n, reason in enumerate(offer.stop)
         ]
         if offer.opening is None or offer.limit is None:
@@ -108,42 +110,43 @@ class OfferText:
         )
         most = float(max(figures.high.minor for _, figures in ranges))
         for name, figures in ranges:
-            rows.append(
-                Row(
-                    f"bundle:{name}",
-                    (
-                        self.label(name).lower(),
-                        self.session.money(figures.typical),
-                        self._spread(figures, most),
-                    ),
-                )
-            )
+            drawn = self._spread(figures, most)
+            label = self.label(name).lower()
+            rows.append(self._drawn(f"bundle:{name}", label, figures.typical, drawn))
         return rows
 
     def _spread(self, figures: Range[Money], most: float) -> str:
-        if self.session.covered:
-            return ""
         low, typical, high = (float(each.minor) for each in figures)
-        return spread(low, typical, high, most, max(12, self.width // 3))
+        return spread(low, typical, high, most, self.bar_width)
 
     def _groups(self, shown: Reckoning) -> list[Row]:
         """Return the worth of the pieces by group of kinds, as bars."""
         sums = group_worth(shown, self._group_of)
-        if not sums:
-            return []
-        most = float(max(money.minor for money in sums.values()))
+        most = float(max((money.minor for money in sums.values()), default=0))
         ordered = sorted(sums.items(), key=lambda each: -each[1].minor)
-        return [self._heading("value-by-group")] + [
-            Row(
+        rows = [
+            self._drawn(
                 f"group:{group}",
-                (
-                    self.session.label(f"kinds.{group}"),
-                    self.session.money(money),
-                    "" if self.session.covered else bar(float(money.minor), most, self.width // 3),
-                ),
+                self.session.label(f"kinds.{group}"),
+                money,
+                bar(float(money.minor), most, self.bar_width),
             )
             for group, money in ordered
         ]
+        return [self._heading("value-by-group"), *rows] if rows else []
+
+    @property
+    def bar_width(self) -> int:
+        """Cells for a bar, which stands before the name where there is no room behind it."""
+        return 8 if self.narrow else self.width // 3
+
+    def _drawn(self, row_id: str, name: str, money: Money, drawn: str) -> Row:
+        """Return a row with its bar; the bar is covered with the money."""
+        drawn = "" if self.session.covered else drawn
+        amount = self.session.money(money)
+        if self.narrow and drawn:
+            return Row(row_id, (f"{drawn.ljust(self.bar_width)} {name}", amount, ""))
+        return Row(row_id, (name, amount, drawn))
 
     def _group_of(self, kind: str | None) -> str:
         known = self.session.catalogue.kinds.get(kind or "")

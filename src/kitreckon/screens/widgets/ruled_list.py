@@ -114,6 +114,11 @@ class RuledList(Widget):
         """Id of the row in hand; None when there are no rows."""
         return self.rows[self.hand].id if self.rows else None
 
+    @property
+    def row_in_hand(self) -> Row | None:
+        """The row in hand; None when there are no rows."""
+        return self.rows[self.hand] if self.rows else None
+
     # Moving
 
     def move_to(self, row_id: str) -> bool:
