@@ -94,3 +94,28 @@ def test_an_advert_for_nothing_has_no_pieces():
     reading = reader().read_advert("Wanted: honest buyer. Cash on collection.")
     assert reading.pieces == ()
     assert reading.none_confidence > 0.5
+
+
+def test_what_the_seller_keeps_or_sold_is_absent():
+    reading = reader().read_advert(
+        "Lathe with 4 jaw chuck. I'm keeping the follow rest, the taper attachment and the readout."
+        " Coolant pump removed. The steady was borrowed and never came back."
+        " Faceplate not for sale."
+    )
+    assert here(reading) == ["chuck-4-jaw"]
+    assert set(absent(reading)) == {
+        "follow-rest", "taper-attachment", "readout", "coolant-pump", "steady-rest", "faceplate",
+    }  # fmt: skip
+
+
+def test_a_question_answered_with_no_is_absent():
+    reading = reader().read_advert("Does it come with a milling attachment? No. Manual included.")
+    assert absent(reading) == ["milling-attachment"]
+    assert here(reading) == ["manual"]
+
+
+def test_bare_collets_take_the_style_named_in_the_advert():
+    reading = reader().read_advert(
+        "Knee mill, R8 spindle, with a drill chuck and a set of collets."
+    )
+    assert here(reading) == ["drill-chuck", "collets-r8"]

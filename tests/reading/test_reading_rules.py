@@ -8,7 +8,7 @@ import pytest
 
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.count import Correction
-from kitreckon.reading import ReadPiece, Reader
+from kitreckon.reading import Reader, ReadPiece
 
 
 @cache
@@ -263,3 +263,47 @@ def test_confidences_of_a_line_never_exceed_one_together():
         first = reading.pieces[0]
         total = first.confidence + sum(o.confidence for o in first.others) + reading.none_confidence
         assert 0.99 <= total <= 1.01
+
+
+def test_every_kind_named_in_the_rules_is_in_the_catalogue():
+    catalogue = open_catalogue()
+    rules = catalogue.rules
+    named = {kind for shares in rules["open"].values() for kind in shares}
+    named |= set(rules["written"]) | set(rules["usual"]) | set(rules["belongs"])
+    named |= {kind for rule in rules["turns"] for kind in rule["after"]} - {"any"}
+    named |= {rule["gives"] for rule in rules["turns"]} - {"none"}
+    named |= {rule["kind"] for rule in (*rules["codes"], *rules["with_mount"])}
+    named |= {kind for rule in rules["signs"] for kind in rule["favours"]}
+    named |= {
+        kind for name, kinds in rules["sizes"].items() if name != "number_nouns" for kind in kinds
+    }
+    assert named <= set(catalogue.kinds)
+
+
+@pytest.mark.parametrize(
+    ("text", "qty", "set_of"),
+    [
+        ("live centres, three of", 3, None),
+        ("boring bars (5 qty)", 5, None),
+        ("lathe dogs, 5 assorted", 5, None),
+        ("1-2-3 blocks pr.", 2, None),
+        ("expanding mandrels set of nine", 1, 9),
+        ("dead centre 1 no", 1, None),
+        ("60 degree threading tool", 1, None),
+    ],
+)
+def test_a_count_after_the_name_is_read(text: str, qty: int, set_of: int | None):
+    read = piece(text)
+    assert (read.qty, read.set_of) == (qty, set_of)
+
+
+def test_a_missing_part_never_becomes_the_thing():
+    read = reader().read_line("6in milling vise no handle")
+    assert [p.kind for p in read.pieces if p.state == "here"] == ["milling-vise"]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"), [("STDY FXD", "steady-rest"), ("CTR RVLVNG MT5", "centre-live")]
+)
+def test_words_without_their_vowels_are_read(text: str, kind: str):
+    assert piece(text).kind == kind

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import statistics
 from functools import cache
 
@@ -69,7 +70,7 @@ def test_kinds_of_the_outfit_go_first():
 def test_confidences_fall_and_the_limit_holds():
     found = reader().suggest("c", limit=5)
     assert len(found) == 5
-    assert all(a.confidence >= b.confidence for a, b in zip(found, found[1:], strict=False))
+    assert all(a.confidence >= b.confidence for a, b in itertools.pairwise(found))
     assert reader().suggest("c", limit=0) == ()
 
 

@@ -231,6 +231,11 @@ class _Gather:
             return False
         return (text, self.lexicon.word(following.text).forms[0]) in pairs
 
+    def _since_and(self) -> list[Slot]:
+        slots = self.clause.slots
+        last = max((place for place, slot in enumerate(slots) if slot.form == "&"), default=-1)
+        return slots[last + 1 :]
+
     def _join(self, link: str, token: Token, following: Token | None) -> None:
         if (
             link == "from"
@@ -243,7 +248,7 @@ class _Gather:
         elif link == "and":
             self._slot(Slot("&", token.start, token.end, True, True))
         elif token.text == "of":
-            if any(slot.known and not slot.filler for slot in self.clause.slots):
+            if any(slot.known and not slot.filler for slot in self._since_and()):
                 self.cut("of", token.end, "of")
             else:
                 self._slot(Slot("of", token.start, token.end, False, True, text="of"))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from kitreckon.reading.chart import NOTHING, Mention
+from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import Clause, mount_form
+from kitreckon.reading.lexicon import NOTHING
 from kitreckon.reading.tokens import Code, Token
 
 
@@ -77,7 +79,7 @@ class Codes:
             for token in clause.facts
             if token.kind == "mount" and mount_form(str(token.value))
         ]
-        for (one, number), (other, _) in zip(found, found[1:], strict=False):
+        for (one, number), (other, _) in itertools.pairwise(found):
             pair = (mount_form(str(one.value)), mount_form(str(other.value)))
             kind = self.joined.get(pair) or self.joined.get(pair[::-1])
             if kind is not None:

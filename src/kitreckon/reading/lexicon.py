@@ -6,6 +6,7 @@ sorted words they hold, and slips of the keys are found through the words' delet
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -15,11 +16,12 @@ from typing import Any, NamedTuple
 from rapidfuzz.distance import OSA
 
 from kitreckon.catalogue.model import Kind
+from kitreckon.reading.spelling import NEVER_SPELLED, deletions_of, plausible, singular, without_one
 
 MACHINE = "machine"  # targets that are no kind
 THING = "thing"
 ASIDE = "aside"
-OPEN = "open"
+NOTHING = frozenset({MACHINE, THING, ASIDE})
 
 NAME_SHARE = 3.0
 WORD_SHARE = 2.0
@@ -29,7 +31,6 @@ _LINKS = frozenset({"of", "for", "the", "a", "an", "in", "on", "to", "with", "fr
 _CACHE_LIMIT = 8_192
 _LONGEST_WORD = 24
 _VOWELS = frozenset("aeiou")
-_NEVER_SPELLED = 4  # shorter words are taken as they stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +84,14 @@ class Lexicon:
         self.vocabulary = frozenset(self._weights)
         self._skeletons: dict[str, str] | None = None
         self._index: dict[str, tuple[str, ...]] | None = None
-        self.pairs = frozenset(
-            pair for words in found for pair in zip(words, words[1:], strict=False)
-        )
+        self.pairs = frozenset(pair for words in found for pair in itertools.pairwise(words))
         self._cache: dict[str, Word] = {}
         self.longest = min(5, max((len(key) for key in self.phrases), default=1))
 
     # --- words
 
     def word(self, text: str) -> Word:
-        """Return a small-letter word in its one form, put right where it is a slip of a known one."""
+        """Return a small-letter word in its one form, a slip of a known one put right."""
         word = self._cache.get(text)
         if word is None:
             if len(self._cache) >= _CACHE_LIMIT:
@@ -128,7 +127,7 @@ class Lexicon:
                 self._singles.clear()
             form = self._spellings.get(raw)
             if form is None:
-                form = _singular(raw)
+                form = singular(raw)
                 form = self._spellings.get(form, form)
             self._singles[raw] = form
         return form
@@ -166,16 +165,16 @@ class Lexicon:
             full = self._shortened().get(text)
             if full is not None:
                 return self._forms(full), 1
-        if len(text) < _NEVER_SPELLED:
+        if len(text) < NEVER_SPELLED:
             return None, 0
         best: str | None = None
         least = 3
-        for shape in dict.fromkeys((text, _singular(text))):
+        for shape in dict.fromkeys((text, singular(text))):
             for candidate in self._near(shape):
                 slips = OSA.distance(shape, candidate, score_cutoff=least)
                 if slips >= least and not (slips == least and self._likelier(candidate, best)):
                     continue
-                if _plausible(shape, candidate, slips):
+                if plausible(shape, candidate, slips):
                     best, least = candidate, slips
         return (None, 0) if best is None else (self._forms(best), least)
 
@@ -197,9 +196,9 @@ class Lexicon:
 
     def _near(self, text: str) -> Iterable[str]:
         if self._index is None:  # only made when a word is met that nobody knows
-            self._index = _deletions_of(self._worth_spelling())
+            self._index = deletions_of(self._worth_spelling())
         seen: set[str] = set()
-        for shape in {text, *_without_one(text)}:
+        for shape in {text, *without_one(text)}:
             seen.update(self._index.get(shape, ()))
         return sorted(seen)
 
@@ -355,49 +354,3 @@ def _split(text: str) -> list[str]:
 
 
 _NUMBER_WORDS = {"two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
-
-
-def _singular(word: str) -> str:
-    if len(word) <= 3 or not word.endswith("s") or word.endswith(("ss", "us", "is", "ous")):
-        return word
-    if word.endswith("ies") and len(word) > 4:
-        return word[:-3] + "y"
-    if word.endswith(("ches", "shes", "xes", "sses")):
-        return word[:-2]
-    return word[:-1]
-
-
-def _without_one(word: str) -> Iterable[str]:
-    return (word[:i] + word[i + 1 :] for i in range(len(word)))
-
-
-def _deletions_of(vocabulary: Iterable[str]) -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = {}
-    for word in vocabulary:
-        if len(word) < _NEVER_SPELLED or not word.isalpha():
-            continue
-        for shape in {word, *_without_one(word)}:
-            found.setdefault(shape, []).append(word)
-    return {shape: tuple(words) for shape, words in found.items()}
-
-
-def _plausible(text: str, candidate: str, slips: int) -> bool:
-    # A short word one letter off is as likely another word or a name, unless letters changed
-    # places; the first letter is seldom the wrong one.
-    allowed = 1 if len(candidate) <= 7 else 2
-    if text.startswith(candidate) and text[len(candidate) :] in {
-        "d",
-        "r",
-        "y",
-        "t",
-        "e",
-        "ed",
-        "er",
-        "ly",
-    }:
-        return False  # another form of the word, not a slip
-    if text[0] != candidate[0]:
-        return len(candidate) >= 7 and slips == 1 and len(text) != len(candidate)
-    if len(text) <= 5 and len(candidate) <= len(text):
-        return slips <= 1 and (sorted(text) == sorted(candidate) or len(candidate) < len(text) > 4)
-    return slips <= allowed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -77,7 +78,7 @@ def _signs(
             break
         forms = [slot.form for slot in clause.slots]
         signs.update(forms)
-        signs.update(" ".join(pair) for pair in zip(forms, forms[1:], strict=False))
+        signs.update(" ".join(pair) for pair in itertools.pairwise(forms))
         for token in clause.facts:
             if token.kind == "mount":
                 signs.update(_of_mount(str(token.value)))

@@ -6,12 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from kitreckon.reading.chart import NOTHING, Mention, Turns, mentions_in
+from kitreckon.reading.chart import Mention, mentions_in
 from kitreckon.reading.clauses import Clause, Joints, clauses_of
 from kitreckon.reading.codes import Codes
-from kitreckon.reading.lexicon import ASIDE, MACHINE, Lexicon
+from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, Lexicon
 from kitreckon.reading.openings import Openings
 from kitreckon.reading.tokens import Token, fold, scan
+from kitreckon.reading.turns import Turns
 
 HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
@@ -184,9 +185,9 @@ def _specified(
 ) -> Mention:
     """Return a part of the machine as a remark where it only says its own taper or nose."""
     own = mention.words == 1 or (mention.items and mention.items[-1].phrase.words in own_parts)
-    if mention.target in doubtful and mention.open and own:
-        if not any(slot.form in _SPARE for slot in clause.slots):
-            return replace(mention, targets=((ASIDE, 1.0),), open=False)
+    spare = any(slot.form in _SPARE for slot in clause.slots)
+    if mention.target in doubtful and mention.open and own and not spare:
+        return replace(mention, targets=((ASIDE, 1.0),), open=False)
     if mention.target == "motor-drive" and mention.open:
         powered = any(token.kind == "power" for token in clause.facts)
         if powered or "phase" in [slot.form for slot in clause.slots]:

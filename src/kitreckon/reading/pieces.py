@@ -7,13 +7,16 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from kitreckon.catalogue.model import Kind
-from kitreckon.reading import facts
-from kitreckon.reading.chart import NOTHING, Mention
+from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import Clause
 from kitreckon.reading.confidence import Scale, Signs
-from kitreckon.reading.lexicon import ASIDE, MACHINE, THING
+from kitreckon.reading.counts import count_of
+from kitreckon.reading.habits import Habits
+from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, THING
 from kitreckon.reading.model import Likely, ReadPiece
+from kitreckon.reading.mounts import mount_of
 from kitreckon.reading.passage import HEAD, Passage, idle, kinds_of
+from kitreckon.reading.sizes import size_of
 from kitreckon.reading.state import States, missing_part
 from kitreckon.reading.why import reasons_of
 
@@ -38,7 +41,7 @@ class Maker:
     def __init__(self, kinds: Mapping[str, Kind], rules: Mapping[str, Any]) -> None:
         self._kinds = kinds
         self._states = States.of(rules)
-        self._habits = facts.SizeHabits.of(rules)
+        self._habits = Habits.of(rules)
         self._scale = Scale.of(rules)
         self.parts_of = {
             str(kind): frozenset(map(str, parts))
@@ -56,14 +59,14 @@ class Maker:
         following = following_clauses(passage, mention)
         scope = [own, *following]
         kind = mention.target
-        qty, set_of = facts.count_of(passage, mention, following, self._habits)
-        mount, series = facts.mount_of(kind, scope, self._habits, passage.low)
+        qty, set_of = count_of(passage, mention, following, self._habits)
+        mount, series = mount_of(kind, scope, self._habits, passage.low)
         if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount
             nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
             joined = [c for c in nexts if c.link in {"with", "from", "for"}]
             joined += self._of_its_parts(passage, mention)
-            mount = facts.mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
-        size = facts.size_of(passage, mention, scope, self._habits, set_of)
+            mount = mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
+        size = size_of(passage, mention, scope, self._habits, set_of)
         text = _own_text(passage, mention, scope)
         signs = signs_of(passage, mention)
         sure = self._scale.sure(signs)
@@ -120,24 +123,27 @@ class Maker:
 
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
-        start, first = 0, mention.start
-        for earlier in kinds_of(passage.mentions):
-            if earlier.end > mention.start:
-                break
-            between = passage.low[earlier.end : mention.start]
-            listed = _LISTED.fullmatch(between) or (
-                self._states.lists.search(passage.low[start : earlier.start])
-                and _LISTED_BY_COMMA.fullmatch(between)
-            )
-            if not listed:
-                start, first = earlier.end, mention.start
-            else:
-                first = min(first, earlier.start)
+        start, first = self._list_of(passage, mention)
         following = following_clauses(passage, mention)
         end = (following or [passage.clauses[mention.clause]])[0].end
         later = (m.start for m in kinds_of(passage.mentions) if m.start >= mention.end)
         after = passage.low[mention.end : min(end, *later, end)]
         return self._states.denied(passage.low[start:first], after)
+
+    def _list_of(self, passage: Passage, mention: Mention) -> tuple[int, int]:
+        """Return where the words before a mention begin, and where its list of things does."""
+        first = mention.start
+        for earlier in reversed(kinds_of(passage.mentions)):
+            if earlier.end > first:
+                continue
+            between = passage.low[earlier.end : first]
+            running = self._states.lists.search(passage.low[: earlier.start]) is not None
+            if not (
+                _LISTED.fullmatch(between) or (running and _LISTED_BY_COMMA.fullmatch(between))
+            ):
+                return earlier.end, first
+            first = earlier.start
+        return 0, first
 
 
 def _own_text(passage: Passage, mention: Mention, scope: Sequence[Clause]) -> str:

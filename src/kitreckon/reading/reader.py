@@ -10,8 +10,8 @@ from kitreckon.catalogue.model import Kind
 from kitreckon.count import Correction
 from kitreckon.quantities import clean_text
 from kitreckon.reading.adverts import Adverts
-from kitreckon.reading.chart import NOTHING, Mention
-from kitreckon.reading.lexicon import THING, Lexicon
+from kitreckon.reading.chart import Mention
+from kitreckon.reading.lexicon import NOTHING, THING, Lexicon
 from kitreckon.reading.model import Likely, ReadPiece, TextReading
 from kitreckon.reading.passage import HEAD, Passage, Taker, first_thing, idle, kinds_of
 from kitreckon.reading.pieces import Maker

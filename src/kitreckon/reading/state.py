@@ -10,7 +10,8 @@ from typing import Any, Literal
 from kitreckon.catalogue.model import Kind
 
 _ENDS = re.compile(
-    r"\s*(?:$|[,.;:!?)(]|(?:and|but|so|though|from|since|now|as|with me|by me|anyway|already|i|to|for)\b)"
+    r"\s*(?:$|[,.;:!?)(]|(?:and|but|so|though|from|since|now|as|with me|by me|anyway|already|i|to|"
+    r"for)\b)"
 )
 # "no tooling apart from a 3 jaw", "missing the 5/8), boring head": what follows is here
 _BREAKS = re.compile(r"[,;()]|\b(?:apart from|other than|except|but)\b")
@@ -95,11 +96,9 @@ class States:
         """Whether the words before or after a thing say that it is not there."""
         masked = self.never.sub(lambda m: "." * len(m[0]), before)
         masked = _NUMBERED.sub(lambda m: "." * len(m[0]), masked)
-        last = None
-        for last in self.before.finditer(masked):
-            pass
-        if last is not None:
-            between = masked[last.end() :]
+        denials = list(self.before.finditer(masked))
+        if denials:
+            between = masked[denials[-1].end() :]
             if len(between.split()) <= 5 and not _BREAKS.search(between):
                 return True
         match = self.after.search(self.never.sub(lambda m: "." * len(m[0]), after))

@@ -29,23 +29,35 @@ _SHORT_FORMS = {"w/o": "without ", "w/out": "without ", "w/": "with "}
 _SHORT = re.compile(r"(?<![\w/])w/(?:o(?:ut)?(?![a-z]))?\s?", re.IGNORECASE)
 _FRACTION = r"(?:\d{1,3}[- ])?\d{1,3}/\d{1,3}(?!\d)"
 _NUMBER = rf"(?:{_FRACTION}|\d{{0,5}}\.\d{{1,5}}|\d{{1,5}})"
-_INCH_WORD = r"in\b\.?(?!\s+(?:a|an|the|my|its|it|box|good|very|great|total|all|this|use|set|working|case|boxes|index|drawer|wooden|roll|stand|rack|pack|tin|bag|one|two|stock)\b)"
+# "in" that is a place, not an inch: "11 in box"
+_NOT_INCH = (
+    "a|an|the|my|its|it|box|good|very|great|total|all|this|use|set|"
+    "working|case|boxes|index|drawer|wooden|roll|stand|rack|pack|tin|bag|one|two|stock"
+)
+_INCH_WORD = rf"in\b\.?(?!\s+(?:{_NOT_INCH})\b)"
 _SPELLED = {
     "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
     "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12",
 }  # fmt: skip
 _SPELT = "|".join(_SPELLED)
-_UNIT = rf"(?:\"|''|inch(?:es)?\b|ins\b|inc\b|{_INCH_WORD}|mm\b|mm(?=x)|cms?\b|ft\b|feet\b|foot\b|'(?![a-z])|m\b|met(?:er|re)s?\b)"
+_UNIT = (
+    rf"(?:\"|''|inch(?:es)?\b|ins\b|inc\b|{_INCH_WORD}|mm\b|mm(?=x)|cms?\b|"
+    r"ft\b|feet\b|foot\b|'(?![a-z])|m\b|met(?:er|re)s?\b)"
+)
 _MIXED = rf"\d{{1,3}}-\d{{1,2}}/\d{{1,3}}(?!\s?{_UNIT}?\s?(?:-|to\b|thru))"
+_TO = r"(?:-|\bto\b|\bthru\b|\bthrough\b)"
 _TOKEN = re.compile(
     rf"""
       (?P<money>[$£€]\s?\d[\d,]*(?:\.\d+)?k?|\d[\d,]*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
-    | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)|\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
-    | (?P<power>(?:\d+\s)?(?:\d/\d|\d+(?:\.\d+)?)\s?-?(?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
-    | (?P<blocks>(?<!\d)(?:1\s?-\s?2\s?-\s?3|2\s?-\s?4\s?-\s?6|1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
+    | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)
+      |\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
+    | (?P<power>(?:\d+\s)?(?:\d/\d|\d+(?:\.\d+)?)\s?-?
+      (?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
+    | (?P<blocks>(?<!\d)(?:1\s?-\s?2\s?-\s?3|2\s?-\s?4\s?-\s?6
+      |1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
     | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z\d]))
-    | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}\s?{_UNIT}
-      |{_FRACTION}\s?{_UNIT}?\s?(?:-|\bto\b|\bthru\b|\bthrough\b)\s?{_NUMBER}(?!\d))
+    | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}\s?{_UNIT}
+      |{_FRACTION}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}(?!\d))
     | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b(?:tg|da)\s?-?\d{{2,3}}\b)
     | (?P<setof>\d{{1,4}}\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
     | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b)
@@ -62,7 +74,8 @@ _TOKEN = re.compile(
 )
 # A cheap look before the full search for designations.
 _MAYBE_DESIGNATION = re.compile(
-    r"mt|morse|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|\bl[ -]?0|iso|int|nmtb|"
+    r"mt|morse|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|"
+    r"\bl[ -]?0|iso|int|nmtb|"
     r"cat|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|\d[ x\"-]\d|tpi"
 )
 _UNITS = {"mm": ("mm", 1), "cm": ("mm", 10), "m": ("mm", 1000), "ft": ("in", 12), "in": ("in", 1)}

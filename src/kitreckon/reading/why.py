@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from kitreckon.reading.chart import NOTHING, Mention
-from kitreckon.reading.lexicon import THING
+from kitreckon.reading.chart import Mention
+from kitreckon.reading.lexicon import NOTHING, THING
 from kitreckon.reading.passage import HEAD, Passage
 from kitreckon.reasons import Reason, Term, because
 

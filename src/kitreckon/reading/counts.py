@@ -1,0 +1,203 @@
+"""How many of a thing a line tells of, and how many a set holds."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from kitreckon.reading.chart import Mention
+from kitreckon.reading.clauses import Clause, Slot
+from kitreckon.reading.habits import Habits
+from kitreckon.reading.lexicon import ASIDE
+from kitreckon.reading.passage import Passage
+from kitreckon.reading.tokens import Token, lengths_in
+
+MOST = 9_999
+_SETS = frozenset({"set", "kit", "box", "pack"})
+_SIZES = re.compile(
+    r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
+)
+_SET_OF = re.compile(
+    r"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{1,3}|two|three|four|five|six|seven|"
+    r"eight|nine|ten|eleven|twelve|fifteen|twenty)\b(?!\s?[/\"]|\s?mm|\s?in)"
+)
+_NUMBER_WORDS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15,
+    "sixteen": 16, "twenty": 20, "pr": 2, "pair": 2, "a pair": 2, "dozen": 12, "a dozen": 12,
+}  # fmt: skip
+_PAIRS = frozenset({"pr", "pair", "a pair"})
+_N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
+_AFTER = re.compile(
+    rf"\s*(?P<mark>[,(:-]\s*)?(?:about|approx\.?|i counted|some|all|maybe|qty)?\s*{_N}\b\.?"
+    r"(?P<said>\s*(?:of(?: them| these)?|off|qty|nos?\.?|assorted|or so|boxes|in all|in total|"
+    r"total))?"
+    r"\s*(?:$|[,.;)](?!\s?\d)|and\b)"
+)
+_STEPS = re.compile(
+    r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s?(?:to|-|thru|through)\s?"
+    r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s+(?:by|x|in)\s+"
+    r"(?P<step>\d{1,3})(?:ths|nds|th)"
+)
+
+
+def count_of(
+    passage: Passage, mention: Mention, following: Sequence[Clause], habits: Habits
+) -> tuple[int, int | None]:
+    """Return (quantity, pieces in the set or None). What is not said is one, and no set."""
+    clause = passage.clauses[mention.clause]
+    set_of = _set_of(passage, mention, clause, following)
+    before = _number_before(passage, mention, clause, habits)
+    if before is not None and _of_a_set(before, clause.slots):
+        return 1, set_of or before.number
+    if before is not None and before.number:
+        return min(before.number, MOST), set_of
+    after = _counted_after(passage, mention)
+    return min(after or _marked(passage, mention, clause, following, habits) or 1, MOST), set_of
+
+
+def _counted_after(passage: Passage, mention: Mention) -> int | None:
+    """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
+    match = _AFTER.match(passage.low, mention.end)
+    if match is None or not (match["mark"] or match["said"] or match["n"] in _PAIRS):
+        return None
+    number = _NUMBER_WORDS.get(match["n"]) or (int(match["n"]) if match["n"].isdigit() else 0)
+    return number if 1 < number <= 500 else None
+
+
+def _set_of(
+    passage: Passage, mention: Mention, clause: Clause, following: Sequence[Clause]
+) -> int | None:
+    for part in (clause, *following):
+        for token in part.facts:
+            if token.kind == "setof" and (part is not clause or _belongs(token, mention, clause)):
+                number = int(re.match(r"\d+", token.text)[0])  # type: ignore[index]
+                return number if 1 < number <= MOST else None
+    scope_end = (following[-1] if following else clause).end
+    said = _SET_OF.search(passage.low, mention.start, scope_end)
+    if said is not None:
+        number = _NUMBER_WORDS.get(said["n"]) or int(said["n"])
+        return number if number > 1 else None
+    steps = _STEPS.search(passage.low, mention.start)
+    if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
+        return _stepped(steps)
+    sizes = _SIZES.search(passage.low, mention.end)
+    if sizes is not None:
+        count = int(sizes[2]) - int(sizes[1]) + 1
+        return count if 1 < count <= 60 else None
+    return None
+
+
+def _stepped(match: re.Match[str]) -> int | None:
+    """Return how many sizes "1/8 to 7/8 by 16ths" is."""
+    ends = lengths_in(match["low"]) + lengths_in(match["high"])
+    if len(ends) != 2 or not 2 <= int(match["step"]) <= 128:
+        return None
+    count = (ends[1].amount - ends[0].amount) * int(match["step"]) + 1
+    return int(count) if count.denominator == 1 and 1 < count <= 200 else None
+
+
+def _belongs(token: Token, mention: Mention, clause: Clause) -> bool:
+    return token.end <= mention.end or not any(
+        slot.known and not slot.filler and slot.number is None
+        for slot in clause.slots
+        if mention.end < slot.start < token.start
+    )
+
+
+def _number_before(
+    passage: Passage, mention: Mention, clause: Clause, habits: Habits
+) -> Slot | None:
+    """Return the count that stands before a thing, or inside its name as in "set of 13 ..."."""
+    if any(token.kind == "code" for token in clause.facts):
+        return None
+    slots = clause.slots
+    words = [word for item in mention.items for word in item.phrase.words]
+    inside = [
+        slot
+        for slot in slots[mention.first : mention.last]
+        if slot.number is not None and slot.form not in words
+    ]
+    earlier = [
+        m.last
+        for m in passage.mentions
+        if m.clause == mention.clause and m.last <= mention.first and m.target != ASIDE
+    ]
+    for slot in [*inside, *reversed(slots[max(earlier, default=0) : mention.first])]:
+        if slot.number is not None:
+            counted = _is_count(slot) and not _in_code(slot, passage.low)
+            return slot if counted and not _measured(slot, slots, habits) else None
+        if slot.form == "&" and not _between_sizes(slot, mention, clause):
+            return None
+    return None
+
+
+def _measured(slot: Slot, slots: Sequence[Slot], habits: Habits) -> bool:
+    """Whether a number counts something of the thing: "4 position", "60 degree"."""
+    at = next(i for i, other in enumerate(slots) if other is slot)
+    return any(after.text in habits.number_nouns for after in slots[at + 1 : at + 2])
+
+
+def _between_sizes(slot: Slot, mention: Mention, clause: Clause) -> bool:
+    """Whether "&" joins two sizes, as in "5/8 and 3/4 bits"."""
+    return any(slot.end <= token.start < mention.end for token in clause.facts)
+
+
+def _in_code(slot: Slot, low: str) -> bool:
+    """Whether a number stands between hyphens: the 6 of "chuck-4jaw-6-d1-4"."""
+    before = low[max(0, slot.start - 1) : slot.start]
+    return slot.text.isdigit() and (before in {"-", "*"} or before.isalpha())
+
+
+def _is_count(slot: Slot) -> bool:
+    number = slot.number or 0
+    if slot.text.isdigit():
+        return 0 < number <= 60 or number in {100, 144, 150, 200}
+    return number > 0
+
+
+def _of_a_set(number: Slot, slots: Sequence[Slot]) -> bool:
+    """Whether the number is the 13 of "a set of 13"."""
+    at = next((i for i, slot in enumerate(slots) if slot is number), 0)
+    forms = [slot.form for slot in slots[max(0, at - 2) : at]]
+    return len(forms) == 2 and forms[1] == "of" and forms[0] in _SETS
+
+
+def _marked(
+    passage: Passage,
+    mention: Mention,
+    clause: Clause,
+    following: Sequence[Clause],
+    habits: Habits,
+) -> int | None:
+    """Return a count marked as one: "x2", "(3)", a pair, "holders 5", "0-1 1-2 2-3"."""
+    for part in (clause, *following):
+        for token in part.facts:
+            if token.kind == "times":
+                return int(re.search(r"\d+", token.text)[0]) or None  # type: ignore[index]
+    slots = [*clause.slots, *(slot for part in following for slot in part.slots)]
+    if any(slot.text == "pair" for slot in slots):
+        return 2
+    after = clause.slots[mention.last :]
+    if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
+        return after[0].number if 1 < (after[0].number or 0) <= 100 else None
+    habits_allow = mention.target not in habits.metric_codes
+    if following and following[0].link == "comma" and not following[0].facts:
+        texts = [slot.text for slot in following[0].slots]
+        if texts[0].isdigit() and texts[1:] in ([], ["of"], ["of", "them"]):
+            said = following[0].slots[0].number or 0
+            return said if 1 < said <= 100 else None
+    earlier = passage.clauses[mention.clause - 1] if mention.clause else None
+    if earlier is not None and len(earlier.slots) == 1 and not mention.first:
+        number = earlier.slots[0]
+        if number.number and passage.low[: number.start].endswith("("):
+            return number.number
+    bare = [part for part in following if part.link == "paren"]
+    if bare and habits_allow and len(bare[0].slots) == 1 and not bare[0].facts:
+        return bare[0].slots[0].number
+    if any(
+        part.link == "for" and part.slots[:1] and part.slots[0].text == "both" for part in following
+    ):
+        return 2
+    spans = [token for token in clause.facts if token.kind == "span"]
+    return len(spans) if len(spans) > 1 else None

@@ -1,0 +1,54 @@
+"""What a thing goes on or into, as a line tells it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from kitreckon.reading.clauses import Clause
+from kitreckon.reading.habits import Habits
+
+_NUMBERED = re.compile(r"(?:\bno\.?\s?|#\s?)([1-6])\b(?![\d/.\"])")
+_GLUED_NOSE = re.compile(r"d1\d+")  # "d12" is a diameter more often than a nose
+_SERIES = re.compile(r"ER\d+|[ABC]XA|0XA|CA")
+_THREAD = re.compile(r"M\d|[\d.].*[-x]")
+
+
+def mount_of(
+    kind: str, clauses: Sequence[Clause], habits: Habits, low: str
+) -> tuple[str | None, str | None]:
+    """Return (mount, series): what it goes on or into, and the holders or collets it is of."""
+    if kind in habits.unmounted:
+        return None, None
+    numbered = _number_mount(kind, clauses, low, habits)
+    mount = series = None
+    for clause in clauses:
+        for token in clause.facts:
+            if token.kind != "mount" or _GLUED_NOSE.match(token.text):
+                continue
+            name = str(token.value)
+            if _SERIES.fullmatch(name):
+                series = series or name
+            elif _THREAD.match(name):
+                if kind in habits.threaded and mount is None:
+                    mount = name
+            elif mount is None or _rank(name) > _rank(mount):
+                mount = name
+    return mount or numbered, series
+
+
+def _number_mount(kind: str, clauses: Sequence[Clause], low: str, habits: Habits) -> str | None:
+    """Return MT5 for "revolving centre no. 5": a bare number of these is a Morse taper."""
+    if kind not in habits.morse or not clauses:
+        return None
+    match = _NUMBERED.search(low, clauses[0].start, clauses[0].end)
+    return f"MT{match[1]}" if match else None
+
+
+def _rank(name: str) -> int:
+    """Return how surely a mount is the one on the machine's side: nose, taper, then chuck's."""
+    if name.startswith(("D1", "A1", "A2", "L0", "L1", "L2", "L3")) or (
+        name[:1].isdigit() and "-" in name
+    ):
+        return 3
+    return 1 if name.startswith(("JT", "B1", "B2")) or name.endswith("C") else 2

@@ -1,0 +1,146 @@
+"""The size a line tells of a thing: its own, not the machine's, and none that is not told."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from kitreckon.quantities import Length
+from kitreckon.reading.chart import Mention
+from kitreckon.reading.clauses import MEASURES, Clause
+from kitreckon.reading.habits import Habits
+from kitreckon.reading.lexicon import MACHINE
+from kitreckon.reading.passage import Passage
+from kitreckon.reading.tokens import Code, Token, lengths_in
+
+_LEAST_MM = 0.5  # smaller figures are graduations
+_IS = frozenset({"is", "are", "was", "were"})
+
+
+def size_of(
+    passage: Passage,
+    mention: Mention,
+    clauses: Sequence[Clause],
+    habits: Habits,
+    set_of: int | None,
+) -> Length | None:
+    """Return the size said of it, None where none is said or where it is another's."""
+    kind = mention.target
+    if kind in habits.none:
+        return None
+    own = clauses[0]
+    coded = _coded(kind, clauses, habits, passage.low)
+    if coded is not None:
+        return coded
+    several = passage.low[: mention.end].endswith("s") or set_of is not None
+    for clause in clauses:
+        if clause is not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS:
+            continue
+        tokens = [token for token in clause.facts if token.kind in MEASURES]
+        if clause.link in {"with", "from"} and clause is not own:
+            tokens = [t for t in tokens if passage.low[t.end :].lstrip().startswith("shank")]
+        mine = [token for token in tokens if _own_size(token, mention, clause, passage.mentions)]
+        listed = len(mine) > 1 and all(token.kind in {"fraction", "length"} for token in mine)
+        if kind in habits.sets and (listed or any(token.kind == "range" for token in mine)):
+            return None
+        for token in mine:
+            size = _size(token, kind, habits, set_of, several)
+            if size is not None:
+                return size
+    return code_size(passage.low, kind, habits)
+
+
+def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[Mention]) -> bool:
+    following = [
+        other
+        for other in others
+        if other.start != mention.start and other.start >= token.end and other.end <= clause.end
+    ]
+    if not following:
+        return True
+    nearest = min(following, key=lambda other: other.start)
+    between_own = token.end <= mention.start < nearest.start
+    if between_own:
+        return True
+    if nearest.target in {MACHINE}:
+        return False
+    return token.start >= mention.end and nearest.start - token.end > token.start - mention.end
+
+
+def _with_unit(length: Length, token: Token, kind: str, habits: Habits) -> Length:
+    """Return "18 x 12" of a plate in inches, "600 x 600" in millimetres: the trade's habit."""
+    if length.unit is None and token.kind == "dims" and kind in habits.largest:
+        return Length(length.amount, "in" if length.amount <= 60 else "mm", length.text)
+    return length
+
+
+def _size(
+    token: Token, kind: str, habits: Habits, set_of: int | None, several: bool
+) -> Length | None:
+    lengths = [_with_unit(length, token, kind, habits) for length in lengths_in(token.text)]
+    lengths = [length for length in lengths if length.unit is not None]
+    if not lengths or lengths[-1].mm < _LEAST_MM:
+        return None
+    if max(length.mm for length in lengths) > 3_000:
+        return None
+    if token.kind == "range":
+        return lengths[-1] if kind in habits.upper_end and not several else None
+    if token.kind == "dims":
+        if kind in habits.sets:
+            return None
+        ordered = sorted(lengths, key=lambda length: length.mm)
+        return ordered[-1] if kind in habits.largest else ordered[len(ordered) // 2]
+    if token.kind == "span" and kind == "micrometer" and not several:
+        high = int(re.findall(r"\d+", token.text)[-1])
+        return Length.of_in(high) if high <= 12 else Length.of_mm(high)
+    if token.kind in {"decimal", "span"}:
+        return None
+    return lengths[0]
+
+
+def _coded(kind: str, clauses: Sequence[Clause], habits: Habits, low: str) -> Length | None:
+    codes = [token.value for clause in clauses for token in clause.facts if token.kind == "code"]
+    sized = [code.size_mm for code in codes if isinstance(code, Code) and code.size_mm]
+    if sized:
+        return Length.of_mm(sized[0])
+    for clause in clauses:
+        numbers = [slot.number for slot in clause.slots if slot.text.isdigit() and slot.number]
+        if codes and kind in habits.chucks:
+            sizes = [number for number in numbers if 63 <= number <= 800]
+            if sizes:
+                return Length.of_mm(sizes[0])
+        if kind in habits.metric_codes and clause.link == "paren" and numbers:
+            return Length.of_mm(numbers[0]) if 1 <= numbers[0] <= 40 else None
+        if kind in habits.diameters:
+            diameter = re.search(
+                r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])", low[clause.start : clause.end]
+            )
+            if diameter:
+                return Length.of_mm(int(diameter[1]))
+        if kind in habits.threads:
+            threads = [str(t.value) for t in clause.facts if t.kind == "mount"]
+            inch = [re.match(r"(?:(\d+)-)?(\d+/\d+|\d+)-\d+$", name) for name in threads]
+            if len(threads) == 1 and inch[0]:
+                return lengths_in(
+                    f'{inch[0][1] or 0} {inch[0][2]}"' if "/" in inch[0][2] else f'{inch[0][2]}"'
+                )[0]
+            metric = [re.match(r"M(\d+)", name) for name in threads]
+            if len(threads) == 1 and any(metric):
+                return Length.of_mm(int(next(m for m in metric if m)[1]))
+    return None
+
+
+def code_size(low: str, kind: str, habits: Habits) -> Length | None:
+    """Return the size in a name written as a stock code: the 6 of "chuck-3jaw-6-d1-4"."""
+    if kind not in habits.chucks:
+        return None
+    match = re.search(
+        r"[a-z][- ](\d{1,3})[- ](?:[adl]\d|\d+-\d|mt)|[a-z]-(\d{1,3})(?:-[a-z]|$)|m\d+\*(\d{2,3})",
+        low,
+    )
+    if match is None:
+        return None
+    number = int(match[1] or match[2] or match[3])
+    if 3 <= number <= 24:
+        return Length.of_in(number)
+    return Length.of_mm(number) if 40 <= number <= 800 else None
