@@ -106,6 +106,12 @@ def test_thread_alone_does_not_fit(catalogue: Catalogue) -> None:
     ]
 
 
+def test_a_thread_that_agrees_is_likelier_than_an_unread_back(catalogue: Catalogue) -> None:
+    lathe = a_lathe(nose="1-1/2-8")
+    assert (fit(a_piece("chuck-3-jaw", mount="1-1/2-8"), lathe, catalogue).chance or 0) > 0.8
+    assert fit(a_piece("chuck-3-jaw"), lathe, catalogue).chance is None
+
+
 @pytest.mark.parametrize(
     ("bored", "verdict", "reason"),
     [

@@ -47,6 +47,7 @@ class Fit:
     top_speed_rpm: int | None = None  # at most, for what spins
     speed_reasons: tuple[Reason, ...] = ()
     confirmed: int = 2  # sources behind the row the verdict hangs on: 2, 1, 0 (memory)
+    chance: float | None = None  # of an unknown fit, where more is known than its kind: judgement
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, ends, length, mm
@@ -76,7 +78,17 @@ def _same_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
 
 
 def _same_thread(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
-    """Compare form and register before a thread fits: a thread alone does not centre."""
+    """Compare form and register before a thread fits: a thread alone does not centre.
+
+    Most plates whose thread agrees were made for such a nose: likelier than an unread back.
+    """
+    fit = _thread_settled(piece, kind, nose, bench)
+    if fit.verdict != "unknown":
+        return fit
+    return replace(fit, chance=bench.standards.rule("same-thread-fits"))
+
+
+def _thread_settled(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
     machine = bench.machine
     if machine.nose_register is None:
         question = because("measure-register", nose=nose)

@@ -97,7 +97,7 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
     used = _used(priced, table, size, per_unit * state.complete, ground)
     part, singles = _part_out(used, units, state, kind, size, table, ground)
     untried = fit is not None and fit.verdict == "unknown"
-    chance = fit_chance(kind, ground.catalogue) if untried else 1.0
+    chance = fit_chance(kind, ground.catalogue, fit) if untried else 1.0
     blocked = _blocked(piece, fit, state, _set_share(piece, table))
     return Line(
         piece,
@@ -208,8 +208,13 @@ def _weight_kg(kind: Kind, size: float | None, table: PriceTable | None) -> floa
     return kind.weight_kg * math.pow(size / table.size_mm, 2.5)
 
 
-def fit_chance(kind: Kind, catalogue: Catalogue) -> float:
-    """Return the chance that a piece of this kind fits while nobody tried it: judgement."""
+def fit_chance(kind: Kind, catalogue: Catalogue, fit: Fit | None = None) -> float:
+    """Return the chance that a piece of this kind fits while nobody tried it: judgement.
+
+    Where its fit knows more than its kind (a thread that agrees), that chance holds.
+    """
+    if fit is not None and fit.chance is not None:
+        return fit.chance
     chances = catalogue.shares.fit_chance
     known = [chances[seat] for seat in kind.seats if seat in chances]
     return max(known) if known else chances.get("", _FIT_CHANCE)

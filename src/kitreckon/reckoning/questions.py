@@ -190,7 +190,7 @@ def _about_condition(
 
 
 def _about_fit(piece: Piece, kind: Kind, fit: Fit, catalogue: Catalogue) -> Asking:
-    chance = fit_chance(kind, catalogue)
+    chance = fit_chance(kind, catalogue, fit)
 
     question = because("question-fit", kind=Term("kind", kind.id))
     return Asking(
