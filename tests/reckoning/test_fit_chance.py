@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 from builders import a_lathe, a_piece
-
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.fitting import fit
 from kitreckon.reckoning.lines import fit_chance
