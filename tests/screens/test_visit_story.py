@@ -147,3 +147,22 @@ def with_lathe(book: Book) -> Book:
     )
     book.commit("add", book.put(lathe))
     return book
+
+
+async def test_a_kept_line_is_asked_about_later_and_its_answer_is_remembered(
+    book: Book, app_on: AppOn
+) -> None:
+    app = app_on(with_lathe(book))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter")
+        await type_line(pilot, "qqx zzkw")
+        app.session.questions = ()
+        app.screen.show_all()
+        await pilot.pause()
+        assert "ASK NEXT  What is “qqx zzkw”?" in screen_text(app)
+        await pilot.press("ctrl+n")
+        await type_line(pilot, "rotary table")
+        await pilot.pause()
+        assert "kept as typed" not in screen_text(app)
+    assert [piece.kind for piece in book.visit("machine-1").pieces] == ["rotary-table"]
+    assert [(c.text, c.kind) for c in book.corrections()] == [("qqx zzkw", "rotary-table")]

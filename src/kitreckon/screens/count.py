@@ -253,27 +253,28 @@ class CountPage(Page):
         self._go_where(lambda row: row.state == "not looked")
 
     def action_next_question(self) -> None:
-        """Go to the row the next question is about."""
-        question = next(iter(self.session.questions), None)
-        if question is None:
+        """Go to the row the next question is about; once more goes to the one after."""
+        if not self.session.asks:
             self.refuse(self.label("ask-next.none"))
             return
-        about = question.id.partition(":")[2]
-        holds = next(
-            (
-                row.id
-                for row in self.count_rows
-                if row.id == about or any(piece.id == about for piece in row.pieces)
-            ),
-            None,
-        )
-        if holds is None:
-            self.session.in_hand["walk"] = about
-            self.kit.open_page("walk" if question.id.startswith("finding") else "machine")
+        sort, _, about = self.session.asks[0][0].partition(":")
+        self.session.asked_so_far += 1
+        row_id = self._row_about(about)
+        if row_id is not None:
+            self.unfolded = self.unfolded or self.by_id[row_id].group == "handy"
+            self.show_rows(row_id)
+            self.show_around()
             return
-        self.unfolded = True
-        self.show_rows(holds)
-        self.show_around()
+        page = "walk" if sort == "finding" else "machine"
+        self.session.in_hand[page] = about
+        self.kit.open_page(page)
+
+    def _row_about(self, about: str) -> str | None:
+        """Return the row of a want or of a piece."""
+        for row in self.count_rows:
+            if row.id == about or any(piece.id == about for piece in row.pieces):
+                return row.id
+        return None
 
     def _go_where(self, fits: Callable[[CountRow], bool]) -> None:
         shown = [row for row in self.count_rows if self.unfolded or row.group != "handy"]

@@ -225,6 +225,6 @@ class Frame(Screen[None]):
             case "why" | "why-any" | "closer":
                 return bool(self.sheet.rows)
             case "next":
-                return bool(self.session.questions)
+                return bool(self.session.asks)
             case _:
                 return True

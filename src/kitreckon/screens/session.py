@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from kitreckon.catalogue.model import Tier
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.quantities import Money
+from kitreckon.reasons import because
 from kitreckon.screens.records import Records
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ class Session(Records):
     tier: Tier = "usual"  # machines are compared equipped to this
     budget: Money | None = None  # to buy for
     measured: dict[str, Any] = field(default_factory=dict)  # on the identify page
+    asked_so_far: int = 0  # questions gone to, since they were last reckoned
     ask_first: bool = False  # the count opens at what is best asked next
     advert: str = ""  # a pasted advert on its way to its page
     questions: tuple[Question, ...] = ()
@@ -120,7 +122,7 @@ class Session(Records):
             return False
         self._reckoned[machine.id] = (made.key, made.reckoning)
         if machine.id == self.machine_id:
-            self.questions = made.questions
+            self.questions, self.asked_so_far = made.questions, 0
         return True
 
     def reckon(self, machine: Machine, visit: Visit) -> Reckoning:
@@ -171,6 +173,18 @@ class Session(Records):
         return (machine, timeless, self.preferences, self.shelf, self.book.generation)
 
     # Dangers
+
+    @property
+    def asks(self) -> tuple[tuple[str, str], ...]:
+        """What to ask, the next first: (what it is about, the question). Kept lines come last."""
+        asked = [(each.id, self.say(each.question)) for each in self.questions]
+        kept = [piece for piece in self.visit.pieces if piece.kind is None]
+        asked += [
+            (f"typed:{piece.id}", self.say(because("screen-what-is", text=piece.text)))
+            for piece in kept
+        ]
+        turn = self.asked_so_far % len(asked) if asked else 0
+        return (*asked[turn:], *asked[:turn])
 
     def unsafe(self) -> list[str]:
         """Return what must not be used, each with its danger."""

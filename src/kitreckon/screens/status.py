@@ -75,9 +75,8 @@ def _counted(session: Session, machine: Machine, *, narrow: bool) -> list[Paragr
 
 
 def _question(session: Session) -> str:
-    if not session.questions:
-        return session.label("ask-next.none")
-    return session.say(session.questions[0].question)
+    asks = session.asks
+    return asks[0][1] if asks else session.label("ask-next.none")
 
 
 def _clock(session: Session, *, narrow: bool = False) -> str:
