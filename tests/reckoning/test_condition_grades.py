@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builders import a_piece, length
@@ -110,6 +110,7 @@ def test_a_set_that_is_short_is_worth_its_share() -> None:
     assert judged(a_chuck(set_of=12)).complete == 1.0
 
 
+@settings(deadline=None)
 @given(st.permutations(CONDITIONS), st.floats(0.0, 0.5), st.floats(0.0, 0.5))
 def test_chances_add_up_whatever_the_readings(
     order: list[Any], run_out: float, bell: float

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builders import dollars, length
@@ -88,6 +88,7 @@ def test_between_two_points_the_law_goes_through_both() -> None:
     assert typical(prices(table).of("chuck", 100 * 2**0.5, "used")) == pytest.approx(50 * 2**0.5)
 
 
+@settings(deadline=None)
 @given(st.floats(51.0, 599.0))
 def test_low_typical_and_high_stay_in_order_at_any_size(size: float) -> None:
     table = a_table(

@@ -28,6 +28,7 @@ def test_shares_and_quantiles_agree_with_an_exact_beta_law(shape: float) -> None
     assert pert.bands(0.0, shape, 1.0) == pytest.approx(law.ppf((0.1, 0.5, 0.9)), abs=0.0005)
 
 
+@settings(deadline=None)
 @given(st.floats(0.0, 1e6), st.floats(0.0, 1e6), st.floats(0.0, 1e6))
 def test_mean_and_deviation_are_the_laws_own(a: float, b: float, c: float) -> None:
     low, typical, high = sorted((a, b, c))
