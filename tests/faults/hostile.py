@@ -43,7 +43,7 @@ HOSTILE = (
     "\x1b]52;c;ZXZpbA==\x07",
     "\x1b]8;;https://example.org\x1b\\here\x1b]8;;\x1b\\",
     "\x9b2J\x90q\x9c",
-    "a\x00b\x7fc\x08\x0c",
+    "a\x00b\x7fc\x08\x0c\ud800d",
     "two\r\nlines\tand a tab",
     "\u202edlrow olleh\u202c",
     "zero\u200bwidth\u2060\ufeff",
@@ -202,6 +202,7 @@ def hostile_catalogue(folder: Path, kinds: tuple[str, ...]) -> Path:
 
 def _quoted(text: str) -> str:
     """Return the text in quotes as YAML wants it, what it does not allow as an escape."""
+    text = text.replace("\ud800", "")  # which YAML cannot hold at all
     escaped = "".join(
         f"\\u{ord(one):04x}" if unicodedata.category(one) in ("Cc", "Cf") else one
         for one in text[:1900].replace("\\", "\\\\").replace('"', '\\"')

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from kitreckon.count import CONDITIONS, Piece, Reading
@@ -123,7 +123,10 @@ def _row(piece: Piece, names: Mapping[str, str]) -> list[Cell]:
 def _with_unit(length: Length) -> str:
     """Return a length as typed, with the unit that was understood when none was typed."""
     typed = str(length)
-    bare = length.unit is not None and read_length(typed).unit is None
+    try:
+        bare = length.unit is not None and read_length(typed).unit is None
+    except QuantityError:  # the text says more, or something else: the figure is what counts
+        return str(replace(length, text=""))
     return f"{typed}{length.unit}" if bare else typed
 
 
