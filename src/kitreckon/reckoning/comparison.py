@@ -120,38 +120,37 @@ def chance_cheaper(side: Side, other: Side, rank_correlation: float) -> float:
     """Return the chance that one machine's total is below another's, the price level shared."""
     spreads = [cost.spread for cost in side.costs]
     spreads += [cost.spread.scaled(-1.0) for cost in other.costs]
-    return sum_share_below(spreads, rank_correlation)(0.0)
+    return min(max(sum_share_below(spreads, rank_correlation)(0.0), 0.0), 1.0)
 
 
 def _side(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Side:
     machine, currency = reckoning.machine, reckoning.preferences.currency
-    price = reckoning.offer.target
-    if price is None and machine.asking is not None:
-        price = to_user_money(machine.asking, catalogue.shares.currency, reckoning.preferences)
-    costs = list(_costs(reckoning, tier, catalogue))
+    price = _price(reckoning, catalogue)
+    costs = tuple(_costs(reckoning, tier, catalogue))
     reasons = [
         because("compare-no-cost-known", kind=Term("kind", gap.kind))
         for gap in reckoning.gaps
         if not gap.priced and _within(gap.tier, tier)
     ]
+    total = mean = None
     if price is None:
         reasons.append(because("compare-no-price"))
-        total = mean = None
     else:
-        costs.insert(0, Cost("price", Spread.certain(float(price.minor))))
+        costs = (Cost("price", Spread.certain(float(price.minor))), *costs)
         spreads = [cost.spread for cost in costs]
-        total = range_of(sum_quantiles(spreads, reckoning.preferences.rank_correlation), currency)
+        bands = sum_quantiles(spreads, reckoning.preferences.rank_correlation)
+        total = range_of(bands, currency)
         mean = Money(round(sum(spread.mean for spread in spreads)), currency)
-    return Side(
-        machine.id,
-        machine.name,
-        machine.machine_class,
-        price,
-        total,
-        mean,
-        tuple(costs),
-        tuple(reasons),
-    )
+    name, machine_class = machine.name, machine.machine_class
+    return Side(machine.id, name, machine_class, price, total, mean, costs, tuple(reasons))
+
+
+def _price(reckoning: Reckoning, catalogue: Catalogue) -> Money | None:
+    """Return what the machine is taken to be bought for: the target, else what is asked."""
+    asking = reckoning.machine.asking
+    if reckoning.offer.target is not None or asking is None:
+        return reckoning.offer.target
+    return to_user_money(asking, catalogue.shares.currency, reckoning.preferences)
 
 
 def _within(tier: Tier, limit: Tier) -> bool:
@@ -265,11 +264,11 @@ def _if_misfit(
         if fit.verdict != "unknown" or side.mean is None:
             continue
         then = again(reckoning, catalogue, fits={piece_id: Fit("misfit", ())})
-        total = _side(then, tier, catalogue).mean
-        kind = catalogue.kinds.get(kinds.get(piece_id, ""))
-        if total is not None and kind is not None:
+        price, kind = _price(then, catalogue), catalogue.kinds.get(kinds.get(piece_id, ""))
+        if price is not None and kind is not None:
+            total = price.minor + sum(row.spread.mean for row in _costs(then, tier, catalogue))
             fact = because("compare-if-misfit", machine=side.name, kind=Term("kind", kind.id))
-            yield fact, 1.0 - fit_chance(kind, catalogue), float(total.minor - side.mean.minor)
+            yield fact, 1.0 - fit_chance(kind, catalogue), total - side.mean.minor
 
 
 def _if_walked_from(reckoning: Reckoning, ahead: int, catalogue: Catalogue) -> Iterator[_Fact]:

@@ -38,6 +38,7 @@ class Outlook:
             if name.startswith("kind:")
         }
         self.worths = dict(workings.worths)
+        self.without: dict[tuple[str | None, frozenset[str]], dict[str, Means]] = {}
         self.means: dict[str, Means] = {}
         self._value(reckoning.visit, workings.lines, {None, *self.groups.values()}, self.means)
 
@@ -46,13 +47,12 @@ class Outlook:
     ) -> tuple[Offer, Adds]:
         """Return the offer with another visit, or with fits laid over those worked out."""
         visit = visit or self.reckoning.visit
-        lines, means = self._means(visit, fits or {})
+        lines, means, touched = self._means(visit, fits or {})
 
         def revalue(kept: frozenset[str]) -> Mapping[str, Means]:
-            rest = {piece_id: line for piece_id, line in lines.items() if piece_id not in kept}
-            out = {self._group(lines[piece_id]) for piece_id in kept if piece_id in lines}
-            left = {piece_id: row for piece_id, row in means.items() if piece_id in rest}
-            self._value(visit, rest, out, left)
+            left = {piece_id: row for piece_id, row in means.items() if piece_id not in kept}
+            for group in {self._group(lines[piece_id]) for piece_id in kept}:
+                left |= self._without(visit, lines, group, kept, group in touched)
             return left
 
         ground, others = self.workings.ground, self.reckoning.others
@@ -62,7 +62,8 @@ class Outlook:
 
     def values(self, visit: Visit) -> Mapping[str, Means]:
         """Return the mean values of all lines with another visit."""
-        return self._means(visit, {})[1]
+        _, means, _ = self._means(visit, {})
+        return means
 
     def group_of(self, piece_id: str) -> str:
         """Return which lines hang together with this one: theirs is the same name."""
@@ -71,11 +72,32 @@ class Outlook:
 
     def _means(
         self, visit: Visit, fits: Mapping[str, Fit]
-    ) -> tuple[dict[str, Line], dict[str, Means]]:
+    ) -> tuple[dict[str, Line], dict[str, Means], set[str | None]]:
         lines = self._lines(visit, fits)
+        touched = self._touched(visit, lines)
         means = {piece_id: self.means[piece_id] for piece_id in lines if piece_id in self.means}
-        self._value(visit, lines, self._touched(visit, lines), means)
-        return lines, means
+        self._value(visit, lines, touched, means)
+        return lines, means, touched
+
+    def _without(
+        self,
+        visit: Visit,
+        lines: Mapping[str, Line],
+        group: str | None,
+        kept: frozenset[str],
+        touched: bool,
+    ) -> dict[str, Means]:
+        """Return the means of a group's lines when some are kept; known of one not touched."""
+        mine = [line for line in lines.values() if self._group(line) == group]
+        key = (group, frozenset(line.piece.id for line in mine if line.piece.id in kept))
+        if not touched and key in self.without:
+            return self.without[key]
+        rest = {line.piece.id: line for line in mine if line.piece.id not in kept}
+        left: dict[str, Means] = {}
+        self._value(visit, rest, {group}, left)
+        if not touched:
+            self.without[key] = left
+        return left
 
     def _lines(self, visit: Visit, fits: Mapping[str, Fit]) -> dict[str, Line]:
         """Return the lines of a visit; those as before are taken over."""
