@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from kitreckon.reckoning.best_set import WORK_LIMIT, bounds_instead, most_worth, select
 
-TOGETHER = 24  # groups joined by keys that are combined outright; more are split on a key
+TOGETHER = 40  # groups joined by keys that are combined outright; more are split on a key
 LEAVES = 300  # of the split search, before it settles for a bound
 
 
