@@ -35,6 +35,7 @@ class Terminal:
         environ: dict[str, str] | None = None,
         columns: int = 80,
         lines: int = 24,
+        started_by: tuple[str, ...] = ("-m", "kitreckon"),
     ) -> None:
         self.master, slave = os.openpty()
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
@@ -42,7 +43,7 @@ class Terminal:
         self.slave = os.dup(slave)  # kept open, so that the settings left behind can be seen
         self.told = b""
         self.process = subprocess.Popen(
-            [sys.executable, "-c", _TAKE_TERMINAL, sys.executable, "-m", "kitreckon", *arguments],
+            [sys.executable, "-c", _TAKE_TERMINAL, sys.executable, *started_by, *arguments],
             stdin=slave,
             stdout=slave,
             stderr=slave,

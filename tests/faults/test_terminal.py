@@ -19,7 +19,7 @@ from faults.terminals import Terminal, example_copy, surroundings, words
 from kitreckon.book import Book
 
 KILLS = 20
-LEAVE = "\x11"
+LEAVE, MONEY = "\x11", "\x0f"
 SHEET = Path(__file__).parents[2] / "examples" / "lathe-13in.yaml"
 
 
@@ -114,6 +114,39 @@ def test_a_half_typed_line_is_offered_again_after_kill_9(tmp_path: Path) -> None
     with Terminal("--book", str(path)) as terminal:
         open_count(terminal)
         terminal.wait_for("steady re")
+
+
+BREAKS = """
+import sys
+from kitreckon.commands import main
+from kitreckon.screens.app import KitreckonApp
+
+def broken(app):
+    raise RuntimeError("a fault of ours")
+
+KitreckonApp.action_money = broken
+raise SystemExit(main(sys.argv[1:]))
+"""
+
+
+def test_a_fault_of_our_own_restores_the_terminal_and_names_a_log(tmp_path: Path) -> None:
+    path = example_copy(tmp_path)
+    before = actions_in(path)
+    with Terminal("--book", str(path), started_by=("-c", BREAKS)) as terminal:
+        half_typed(terminal)
+        terminal.send(MONEY)
+        assert terminal.ended() == 1
+        assert terminal.restored()
+        told = words(terminal.told)
+    assert "Traceback" not in told
+    (log,) = (file for file in tmp_path.rglob("*") if "a fault of ours" in _text(file))
+    assert log.name in told.replace("\r\n", "")
+    assert "Traceback" in _text(log)
+    nothing_lost(path, before)
+
+
+def _text(file: Path) -> str:
+    return file.read_text("utf-8", "replace") if file.is_file() else ""
 
 
 def test_leaving_by_its_key_exits_with_0_and_restores_the_terminal(tmp_path: Path) -> None:
