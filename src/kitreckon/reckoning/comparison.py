@@ -268,7 +268,7 @@ def _if_misfit(
         if price is not None and kind is not None:
             total = price.minor + sum(row.spread.mean for row in _costs(then, tier, catalogue))
             fact = because("compare-if-misfit", machine=side.name, kind=Term("kind", kind.id))
-            yield fact, 1.0 - fit_chance(kind, catalogue), total - side.mean.minor
+            yield fact, 1.0 - fit_chance(kind, catalogue, fit), total - side.mean.minor
 
 
 def _if_walked_from(reckoning: Reckoning, ahead: int, catalogue: Catalogue) -> Iterator[_Fact]:
