@@ -137,7 +137,7 @@ def test_a_stated_floor_never_makes_the_buyer_better_off(
 def test_what_he_is_left_with_covers_nothing_and_the_rest_is_reckoned_without_it(
     visit: Visit,
 ) -> None:
-    dear = tuple(replace(piece, floor=dollars(900)) for piece in visit.pieces[:2])
+    dear = tuple(replace(piece, floor=dollars(90_000)) for piece in visit.pieces[:2])
     priced = replace(visit, pieces=(*dear, *visit.pieces[2:]))
     reckoning = reckoned(priced, asking=None)
     kept = set(reckoning.offer.let_him_keep)
