@@ -27,6 +27,7 @@ _REFUSAL = re.compile(
     r"\s*(?:no|nope|sorry|afraid not|not any)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
 )
 _PARTS = "spare-parts"
+_PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
@@ -83,6 +84,7 @@ class Adverts:
             for place, (_, mark) in enumerate(sentences[:-1])
             if "?" in mark and _REFUSAL.match(passages[place + 1].low)
         }
+        refused |= _below_a_refusing_heading(passages, sentences, self._maker)
         asked = {id(p) for p, (_, mark) in zip(passages, sentences, strict=True) if "?" in mark}
         counted = [
             (p, mention)
@@ -140,6 +142,9 @@ class Adverts:
             bare_motor = mention.target == _MOTOR and mention.open and mention.words == 1
             if bare_motor and not self._maker.absent(passage, mention):
                 continue
+            passing = mention.describing and mention.open and _in_passing(passage, mention)
+            if passing and not self._maker.absent(passage, mention):
+                continue
             if mention.target in self._shapes and passage.link(mention) == "with":
                 continue
             if (
@@ -160,6 +165,9 @@ class Adverts:
         parts = self._maker.parts_of.get(before[-1].target, frozenset())
         if passage.link(mention) == "with" and mention.target in parts:
             return True
+        single = mention.target in self._bracketed and not passage.words(mention).endswith("s")
+        if single and mention.open and passage.link(mention) in {"with", "paren"}:
+            return True  # "with one jaw swapped"
         joined = before[-1].clause == mention.clause and mention.open
         return joined and any(kind in parts for kind, _ in mention.targets)
 
@@ -197,6 +205,32 @@ def _is_heading(passage: Passage, mention: Mention) -> bool:
     if after[:2] == ["for", "sale"] or after[:1] == ["wise"]:
         return True
     return any(word.endswith(":") for word in after[:2])
+
+
+def _below_a_refusing_heading(
+    passages: list[Passage], sentences: list[tuple[str, str]], maker: Maker
+) -> set[int]:
+    """Return the list lines under "Not included:" and the like."""
+    out: set[int] = set()
+    under = False
+    for passage, (_, mark) in zip(passages, sentences, strict=True):
+        text = passage.low.strip()
+        if text.endswith(":"):
+            under = maker.heads_absent(text)
+        elif under:
+            out.add(id(passage))
+        if mark.count("\n") > 1:
+            under = False
+    return out
+
+
+def _in_passing(passage: Passage, mention: Mention) -> bool:
+    """Whether a describing word is no name here: "DRO is dead", "parting with a mill"."""
+    if mention.targets[0][1] >= _PLAIN_SHARE:
+        return False
+    nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
+    followed = bool(nexts) and nexts[0].link == "with" and len(passage.mentions) > 1
+    return followed or passage.link(mention) not in HEAD
 
 
 def _names_machine(passage: Passage) -> bool:

@@ -10,6 +10,7 @@ from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, THING, Lexicon, P
 from kitreckon.reading.turns import Turns
 
 _WIDEST = 5
+_STOPS = frozenset({"the", "a", "an", "or"})
 _COUNTS = frozenset({"times", "setof"})
 
 
@@ -271,7 +272,7 @@ def _turn(mention: Mention, clause: Clause, turns: Turns, items: Sequence[Item])
     places: list[int] = []
     for index in range(mention.last, min(mention.last + 4, len(slots))):
         slot = slots[index]
-        if slot.form == "&":
+        if slot.form == "&" or slot.text in _STOPS or slot.text in turns.damage:
             break
         if slot.known:
             forms.append(slot.form)

@@ -28,10 +28,14 @@ _NUMBER_WORDS = {
 }  # fmt: skip
 _PAIRS = frozenset({"pr", "pair", "a pair"})
 _N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
+_HEAPS = r"(?:tub|tin|jar|bags?|pkt|packet|bunch|lot|pile|box|can)\s+of\s+|qty\.?:?\s*"
+_SAID = (
+    "of(?: them| these)?|off|qty|nos?\\.?|assorted|or so|boxes|in all|in total|altogether|"
+    "in number|total"
+)
 _AFTER = re.compile(
-    rf"\s*(?P<mark>[,(:-]\s*)?(?:about|approx\.?|i counted|some|all|maybe|qty)?\s*{_N}\b\.?"
-    r"(?P<said>\s*(?:of(?: them| these)?|off|qty|nos?\.?|assorted|or so|boxes|in all|in total|"
-    r"total))?"
+    rf"\s*(?P<mark>[,(:-]\s*)?(?P<pre>{_HEAPS})?"
+    rf"(?:about|approx\.?|i counted|some|all|maybe)?\s*{_N}\b\.?(?P<said>\s*(?:{_SAID}))?"
     r"\s*(?:$|[,.;)](?!\s?\d)|and\b)"
 )
 _STEPS = re.compile(
@@ -56,10 +60,17 @@ def count_of(
     return min(after or _marked(passage, mention, clause, following, habits) or 1, MOST), set_of
 
 
+def _ends_entry(clause: Clause, low: str) -> bool:
+    """Whether a bracket ends a list's entry: "(12) R8 collets" begins one."""
+    return re.match(r"\s*\)?\s*(?:$|[,.;:]|and\b|with\b|in\b|-)", low[clause.end - 1 :]) is not None
+
+
 def _counted_after(passage: Passage, mention: Mention) -> int | None:
     """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
     match = _AFTER.match(passage.low, mention.end)
-    if match is None or not (match["mark"] or match["said"] or match["n"] in _PAIRS):
+    if match is None or not (
+        match["mark"] or match["pre"] or match["said"] or match["n"] in _PAIRS
+    ):
         return None
     number = _NUMBER_WORDS.get(match["n"]) or (int(match["n"]) if match["n"].isdigit() else 0)
     return number if 1 < number <= 500 else None
@@ -192,7 +203,7 @@ def _marked(
         number = earlier.slots[0]
         if number.number and passage.low[: number.start].endswith("("):
             return number.number
-    bare = [part for part in following if part.link == "paren"]
+    bare = [part for part in following if part.link == "paren" and _ends_entry(part, passage.low)]
     if bare and habits_allow and len(bare[0].slots) == 1 and not bare[0].facts:
         return bare[0].slots[0].number
     if any(

@@ -334,7 +334,7 @@ def _table(rules: Mapping[str, Any], name: str) -> list[tuple[str, Sequence[str]
 
 
 _PIECE = re.compile(
-    r"(?P<er>er\s?-?\d{1,2}\b)|(?P<mt>mt\s?-?\d\b|\d\s?mt\b)|(?P<mark>\d{1,2}c\b|r8\b|[0o]xa\b|w20\b)"
+    r"(?P<size>\d[\d./-]*\s?-?(?:\"|''|in\b|inch\b|mm\b|pcs?\b|piece\b)|\d+/\d+)|(?P<er>er\s?-?\d{1,2}\b)|(?P<mt>mt\s?-?\d\b|\d\s?mt\b)|(?P<mark>\d{1,2}(?:c|at)\b|r8\b|[0o]xa\b|w20\b)"
     r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)?)|(?P<number>\d+)|(?P<and>[&+])"
 )
 
@@ -346,6 +346,8 @@ def _split(text: str) -> list[str]:
     out: list[str] = []
     for match in _PIECE.finditer(low):
         sort = match.lastgroup
+        if sort == "size":
+            continue  # a size in a name is one of many
         if sort in {"er", "mt"}:
             out.append(str(sort))
         else:

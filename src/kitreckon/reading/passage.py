@@ -16,6 +16,7 @@ from kitreckon.reading.turns import Turns
 
 HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
+_PLAIN = 0.7
 _IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new", "box"})
 _ORDER: tuple[frozenset[str], ...] = (
@@ -134,6 +135,8 @@ class Taker:
                 return turned, []
         says = link in {"comma", "paren"} or (link == "verb" and clauses[number].word in _IS)
         if mention.open and says and self._completes(mention, then):
+            if clauses[number].slots and clauses[number].slots[0].text == "one":
+                return then, [then]  # "two chucks, one 3 jaw, ...": the count was of all
             return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
         return mention, []
 
@@ -142,12 +145,12 @@ class Taker:
         words = then.items[-1].phrase.words if then.items else ()
         if then.open or then.target not in dict(mention.targets):
             return False
-        head = mention.items[-1].phrase.words[-1] if mention.items else ""
-        whole = self._lexicon.find((*words, head))
-        if whole is not None and whole.targets[0][0] == then.target:
-            return True
         alone = (self._lexicon.find((word,)) for word in words)
-        return not any(phrase and phrase.open and not phrase.describing for phrase in alone)
+        return not any(
+            phrase and phrase.open and then.target in dict(phrase.targets)
+            for phrase in alone
+            if phrase and not phrase.describing
+        )
 
     def _fuller(self, mention: Mention, clause: Clause, named: Sequence[Mention]) -> Mention | None:
         """Return "taper shank drill" for "drill (taper shank)"."""
@@ -222,7 +225,7 @@ def idle(mention: Mention) -> bool:
 
 
 def _feeble(mention: Mention) -> bool:
-    if mention.describing:
+    if mention.describing and mention.targets[0][1] < _PLAIN:
         return True
     likely = sum(share for _, share in mention.targets)
     return mention.open and mention.words == 1 and likely <= 0.55

@@ -121,14 +121,24 @@ class Maker:
                 gone.setdefault(part, []).extend(inside)
         return gone
 
+    def heads_absent(self, text: str) -> bool:
+        """Whether a heading says that what follows is not there."""
+        return self._states.lists.search(text) is not None
+
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
         start, first = self._list_of(passage, mention)
         following = following_clauses(passage, mention)
-        end = (following or [passage.clauses[mention.clause]])[0].end
-        later = (m.start for m in kinds_of(passage.mentions) if m.start >= mention.end)
-        after = passage.low[mention.end : min(end, *later, end)]
-        return self._states.denied(passage.low[start:first], after)
+        end = (following or [passage.clauses[mention.clause]])[-1].end
+        later = [m for m in kinds_of(passage.mentions) if m.start >= mention.end]
+        after = passage.low[mention.end : min([end, *(m.start for m in later)])]
+        if self._states.denied(passage.low[start:first], after):
+            return True
+        if any(m.clause == mention.clause for m in later):
+            return False
+        nexts = [m for m in later if m.clause == mention.clause + 1 and passage.link(m) == "with"]
+        entry = passage.low[: passage.clauses[mention.clause + 1].end] if nexts else ""
+        return self._states.sold_at_end(entry.rstrip(" ,;."))
 
     def _list_of(self, passage: Passage, mention: Mention) -> tuple[int, int]:
         """Return where the words before a mention begin, and where its list of things does."""

@@ -47,7 +47,16 @@ def size_of(
             size = _size(token, kind, habits, set_of, several)
             if size is not None:
                 return size
-    return code_size(passage.low, kind, habits)
+    return code_size(passage.low, kind, habits) or _bare_size(clauses[0], kind, habits)
+
+
+def _bare_size(clause: Clause, kind: str, habits: Habits) -> Length | None:
+    """Return the 160 of "thin wall chuck 160": a large bare number beside a chuck."""
+    if kind not in habits.chucks:
+        return None
+    numbers = [slot.number for slot in clause.slots if slot.text.isdigit() and slot.number]
+    large = [number for number in numbers if 80 <= number <= 630]
+    return Length.of_mm(large[0]) if len(large) == 1 else None
 
 
 def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[Mention]) -> bool:

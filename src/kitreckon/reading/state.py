@@ -15,8 +15,24 @@ _ENDS = re.compile(
 )
 # "no tooling apart from a 3 jaw", "missing the 5/8), boring head": what follows is here
 _BREAKS = re.compile(r"[,;()]|\b(?:apart from|other than|except|but)\b")
+# "sold with a 3 jaw", "kept as new": no longer what is kept
+_KEPT_BREAKS = re.compile(
+    r"[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|comes|it|in)\b"
+)
+_BARE_NO = re.compile(r"\s*[:?-]?\s*(?:no|none|nope|nil)\s*(?:$|[,.;!)]|but\b)")
+_SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
+_TAKES_OBJECT = re.compile(
+    r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|seen|found|there|here)$"
+)
+_FAR = 6  # words between a thing and what says that it is gone
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
 _SPACE = re.compile(r"[\s-]+")
+
+
+_HEADINGS = (
+    r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
+    r"not for sale|sold|gone|keeping|what you don't get|you don't get|wish list|still to find"
+)
 
 
 def phrase_form(phrases: Iterable[str], *, colon: bool = False) -> re.Pattern[str]:
@@ -25,7 +41,7 @@ def phrase_form(phrases: Iterable[str], *, colon: bool = False) -> re.Pattern[st
     if not ordered:
         return re.compile(r"(?!)")
     body = "|".join(r"[\s-]+".join(map(re.escape, _SPACE.split(phrase))) for phrase in ordered)
-    headed = r"|(?:missing|lacking|lacks|needs|wanted|absent|not included)\s*:" if colon else ""
+    headed = rf"|(?:{_HEADINGS})\s*:" if colon else ""
     return re.compile(rf"(?<![\w'])(?:{body}{headed})(?![\w'])")
 
 
@@ -37,6 +53,9 @@ class States:
     condition_of: Mapping[str, str]
     unsafe: re.Pattern[str]
     before: re.Pattern[str]
+    kept: re.Pattern[str]  # "keeping the steady"
+    gone: re.Pattern[str]  # "the steady was sold"
+    never_there: re.Pattern[str]  # "the steady was never included"
     lists: re.Pattern[str]  # what is denied goes on over the commas
     after: re.Pattern[str]
     never: re.Pattern[str]
@@ -58,7 +77,10 @@ class States:
             phrase_form(
                 (*rules.get("absent_before", ()), *rules.get("absent_lists", ())), colon=True
             ),
-            phrase_form(rules.get("absent_lists", ()), colon=True),
+            phrase_form(rules.get("kept", ())),
+            phrase_form(rules.get("gone", ())),
+            _never_form(rules),
+            phrase_form((*rules.get("absent_lists", ()), *rules.get("kept", ())), colon=True),
             phrase_form(rules.get("absent_after", ())),
             phrase_form(rules.get("not_absent", ())),
             phrase_form(rules.get("missing_parts", ())),
@@ -94,17 +116,40 @@ class States:
 
     def denied(self, before: str, after: str) -> bool:
         """Whether the words before or after a thing say that it is not there."""
-        masked = self.never.sub(lambda m: "." * len(m[0]), before)
-        masked = _NUMBERED.sub(lambda m: "." * len(m[0]), masked)
-        denials = list(self.before.finditer(masked))
-        if denials:
-            between = masked[denials[-1].end() :]
-            if len(between.split()) <= 5 and not _BREAKS.search(between):
+        masked = _NUMBERED.sub(_dots, self.never.sub(_dots, before))
+        for form, breaks in ((self.before, _BREAKS), (self.kept, _KEPT_BREAKS)):
+            said = list(form.finditer(masked))
+            if said:
+                between = masked[said[-1].end() :]
+                if len(between.split()) <= 5 and not breaks.search(between):
+                    return True
+        return self._denied_after(self.never.sub(_dots, after))
+
+    def _denied_after(self, after: str) -> bool:
+        if _BARE_NO.match(after):
+            return True
+        for form in (self.after, self.gone, self.never_there):
+            match = form.search(after)
+            if match is None or len(after[: match.start()].split()) > _FAR:
+                continue
+            if not _TAKES_OBJECT.search(match[0]) or _ENDS.match(after, match.end()):
                 return True
-        match = self.after.search(self.never.sub(lambda m: "." * len(m[0]), after))
-        if match is None or len(after[: match.start()].split()) > 4:
-            return False
-        return _ENDS.match(after, match.end()) is not None  # not "missing the top bolt"
+        return False
+
+    def sold_at_end(self, text: str) -> bool:
+        """Whether an entry of a price list ends in "sold"."""
+        return _SOLD.search(text) is not None
+
+
+def _dots(match: re.Match[str]) -> str:
+    return "." * len(match[0])
+
+
+def _never_form(rules: Mapping[str, Any]) -> re.Pattern[str]:
+    """Return the pattern of "never included", "was not found": a denial, then a coming."""
+    denials = phrase_form(rules.get("denials", ())).pattern
+    comings = phrase_form(rules.get("comings", ())).pattern
+    return re.compile(rf"{denials}\s+(?:[a-z']+\s+){{0,3}}?{comings}")
 
 
 def _plain(text: str) -> str:
@@ -114,8 +159,8 @@ def _plain(text: str) -> str:
 def missing_part(kind: Kind, text: str, missing: re.Pattern[str]) -> str | None:
     """Return the id of the kind's part that a text says is missing: the longest name wins."""
     said = missing.search(text)
-    if said is None:
-        return None
+    if said is None or re.match(r"\s*(?:an?\s+)?\d", text[said.end() :]):
+        return None  # "no 4-jaw" is another thing, no part
     rest = " ".join(re.findall(r"[a-z]+", text[said.end() :])[:4])
     named = [
         (len(name), part.id)

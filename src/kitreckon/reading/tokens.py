@@ -27,6 +27,23 @@ _VULGAR_FORM = re.compile("[" + "".join(_VULGAR) + "]")
 
 _SHORT_FORMS = {"w/o": "without ", "w/out": "without ", "w/": "with "}
 _SHORT = re.compile(r"(?<![\w/])w/(?:o(?:ut)?(?![a-z]))?\s?", re.IGNORECASE)
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
+_ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_SPELT_NUMBER = re.compile(
+    rf"\b(?:(?P<tens>{'|'.join(_TENS)})[- ](?P<ones>{'|'.join(_ONES)})"
+    r"|(?P<half>half(?: a |-| )dozen)|(?P<dozens>two|three|four) dozen)\b",
+    re.IGNORECASE,
+)
+
+
+def _spelt(match: re.Match[str]) -> str:
+    if match["half"]:
+        return "6"
+    if match["dozens"]:
+        return str(12 * (_ONES.index(match["dozens"].lower()) + 1))
+    return str(_TENS[match["tens"].lower()] + _ONES.index(match["ones"].lower()) + 1)
+
+
 _FRACTION = r"(?:\d{1,3}[- ])?\d{1,3}/\d{1,3}(?!\d)"
 _NUMBER = rf"(?:{_FRACTION}|\d{{0,5}}\.\d{{1,5}}|\d{{1,5}})"
 # "in" that is a place, not an inch: "11 in box"
@@ -48,7 +65,7 @@ _MIXED = rf"\d{{1,3}}-\d{{1,2}}/\d{{1,3}}(?!\s?{_UNIT}?\s?(?:-|to\b|thru))"
 _TO = r"(?:-|\bto\b|\bthru\b|\bthrough\b)"
 _TOKEN = re.compile(
     rf"""
-      (?P<money>[$£€]\s?\d[\d,]*(?:\.\d+)?k?|\d[\d,]*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
+      (?P<money>[$£€]\s?\d+(?:,\d{{3}})*(?:\.\d+)?k?|\d+(?:,\d{{3}})*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
     | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)
       |\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
     | (?P<power>(?:\d+\s)?(?:\d/\d|\d+(?:\.\d+)?)\s?-?
@@ -109,6 +126,7 @@ def fold(text: str) -> str:
     """
     if not text.isascii():
         text = _VULGAR_FORM.sub(lambda m: " " + _VULGAR[m[0]], text)
+    text = _SPELT_NUMBER.sub(_spelt, text)
     return _SHORT.sub(lambda m: _SHORT_FORMS[m[0].lower().rstrip()], text.translate(_FOLDS))
 
 

@@ -22,6 +22,7 @@ class Turns:
     """The words that turn the meaning."""
 
     def __init__(self, rules: Mapping[str, Any], lexicon: Lexicon) -> None:
+        self.damage = frozenset(map(str, rules.get("damage", ())))
         self._by_word: dict[str, list[Turn]] = {}
         for rule in rules.get("turns", ()):
             words = tuple(lexicon.words_of(str(word)) for word in rule["word"])
