@@ -214,6 +214,33 @@ def test_a_hostile_argument_is_refused_in_clean_words(
             assert not bad_characters(told.err)
 
 
+def test_hostile_names_of_files_are_printed_clean(
+    places: dict[str, str], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    book = tmp_path / "\x1b]52;c;x\x07\u202e\n.json"
+    book.write_bytes(Path(places[BOOK]).read_bytes())
+    sheet = tmp_path / "\x9b2J\x1b[31m.yaml"
+    sheet.write_bytes(Path(places[SHEET]).read_bytes())
+    bad = tmp_path / "\x1b[2J.yaml"
+    bad.write_text("format: 9\n")
+    out = str(tmp_path / "\x1b[31mout")
+    for arguments in (
+        ("history", "--book", str(book)),
+        ("compare", "--book", str(book)),
+        ("import", str(sheet), "--as-new", "--book", str(book)),
+        ("reckon", str(sheet)),
+        ("reckon", str(bad)),
+        ("check", str(tmp_path)),
+        ("check", str(bad), "--json"),
+        ("read", str(bad)),
+        ("report", "buyer", str(sheet), "-o", out),
+        ("report", "buyer", str(sheet), "-o", out),
+        ("export", "book", "--book", str(book), "-o", out),
+        ("form", "bench-lathe", "-o", str(tmp_path / "\x1bno" / "form")),
+    ):
+        ran(arguments, capsys)
+
+
 def test_every_command_is_in_the_tables() -> None:
     assert {row[0] for row in (*WITH_A_MACHINE, *OTHERS, *AS_ARGUMENTS)} >= set(COMMANDS)
 

@@ -128,6 +128,29 @@ async def test_a_hostile_text_said_as_the_trouble_is_a_text(app: KitreckonApp) -
             check(app, f"trouble {text!r}")
 
 
+async def test_hostile_names_of_files_and_folders_are_texts(
+    tmp_path: Path, catalogue: object
+) -> None:
+    folder = tmp_path / "\x1b[31m[red]\n[$x]\x9b2J"
+    folder.mkdir()
+    path = folder / "\x1b]52;c;x\x07[@click=app.hostile]q[\u202e.json"
+    with Book.open(path) as book:
+        fill_hostile(book, KINDS)
+    path.with_name(f"{path.stem} (conflict\x1b[2J\u202e){path.suffix}").write_text("x")
+    path.write_bytes(path.read_bytes().replace(b'"order":1', b'"order":"\\u001b"', 1))
+    with Book.open(path) as book:
+        assert len(book.notices) >= 2
+        assert not any(bad_characters(text) for text in (*book.notices, book.read_only))
+        made = KitreckonApp(book, catalogue, now=lambda: NOON, plain=False)  # type: ignore[arg-type]
+        async with made.run_test(size=(100, 30), notifications=True) as pilot:
+            for page in PAGE_NAMES:
+                made.open_page(page)
+                await pilot.pause()
+                check(made, page)
+                await pilot.press("space", "down", "enter")
+                check(made, page)
+
+
 def test_the_tables_list_what_is_tested() -> None:
     assert len(PAGE_NAMES) >= 10
     assert len(KEYS) >= 20

@@ -49,7 +49,7 @@ from kitreckon.book.history import (
 )
 from kitreckon.book.numbering import Numbers
 from kitreckon.book.opening import Opened, open_storage
-from kitreckon.book.records import from_fields
+from kitreckon.book.records import NOTE_LIMIT, from_fields
 from kitreckon.book.safe_write import new_writer
 from kitreckon.book.shelving import (
     OWNED,
@@ -133,7 +133,7 @@ class Book:
     @property
     def read_only(self) -> str:
         """Why nothing can be saved, in plain words; empty when it can."""
-        return self._storage.read_only
+        return clean_text(self._storage.read_only, NOTE_LIMIT)
 
     @property
     def behind(self) -> bool:
@@ -143,7 +143,7 @@ class Book:
     @property
     def notices(self) -> tuple[str, ...]:
         """What opening did or found that the user should know, in plain words."""
-        return tuple(self._notices)
+        return tuple(clean_text(notice, NOTE_LIMIT) for notice in self._notices)
 
     @property
     def generation(self) -> int:

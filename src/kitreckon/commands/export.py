@@ -70,16 +70,18 @@ def _put(text: str, options: Namespace, name: str, ending: str) -> int:
         sys.stdout.flush()
         sys.stdout.buffer.write(text.encode("utf-8", "replace"))
         return 0
+    from kitreckon.commands.printing import shown_path
     from kitreckon.commands.write_file import named_in, write_file
 
     target = named_in(options.output, name, ending)
     bom = ending == ".csv" and not options.raw
-    print(write_file(target, text, overwrite=options.overwrite, bom=bom))
+    print(shown_path(write_file(target, text, overwrite=options.overwrite, bom=bom)))
     return 0
 
 
 def _book(options: Namespace) -> int:
     from kitreckon.commands.opening import open_book
+    from kitreckon.commands.printing import shown_path
     from kitreckon.commands.write_file import refuse_existing
 
     if options.output is None:
@@ -98,5 +100,5 @@ def _book(options: Namespace) -> int:
             write_file(target, text, overwrite=True)
         else:
             book.save_copy(target)
-    print(target)
+    print(shown_path(target))
     return 0

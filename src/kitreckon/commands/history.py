@@ -54,6 +54,7 @@ def _accept(book: Book) -> None:
 
 
 def _listing(book: Book) -> str:
+    from kitreckon.commands.printing import shown_path
     from kitreckon.reports.document import Amount, Column, Document, Table
     from kitreckon.reports.rendering.text import to_text
 
@@ -76,5 +77,5 @@ def _listing(book: Book) -> str:
         )
         for one in book.generations()
     )
-    title = f"{book.path}: generation {book.generation}"
+    title = f"{shown_path(book.path)}: generation {book.generation}"
     return to_text(Document(title, (Table(columns, rows),))).rstrip("\n")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from pathlib import Path
 from typing import Any
 
-from kitreckon.quantities import Money, Range
+from kitreckon.quantities import Money, Range, clean_text
 from kitreckon.reports.document import Document
 
 
@@ -23,8 +24,15 @@ def put(document: Document, options: Namespace, name: str) -> int:
     target = named_in(options.output, name, ENDINGS[options.format])
     bom = options.format == "csv" and not raw  # spreadsheets take UTF-8 only with a mark
     path = write_file(target, text, overwrite=options.overwrite, bom=bom)
-    print(path)
+    print(shown_path(path))
     return 0
+
+
+def shown_path(path: Path) -> str:
+    """Return a path to print: exact for a script, cleaned where a terminal would obey it."""
+    import sys
+
+    return clean_text(str(path), 4096) if sys.stdout.isatty() else str(path)
 
 
 def minor(money: Money | None) -> int | None:
