@@ -26,6 +26,11 @@ _NUMBER_WORDS = {
     "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15,
     "sixteen": 16, "twenty": 20, "pr": 2, "pair": 2, "a pair": 2, "dozen": 12, "a dozen": 12,
 }  # fmt: skip
+# words beside a count that stands alone: "maybe 40 of them", "four in number"
+_ROUND = frozenset(
+    {"of", "them", "these", "maybe", "about", "some", "altogether", "all", "or", "so", "off", "number",
+     "approx", "assorted", "boxes", "total"}
+)  # fmt: skip
 _PAIRS = frozenset({"pr", "pair", "a pair"})
 _N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
 _HEAPS = r"(?:tub|tin|jar|bags?|pkt|packet|bunch|lot|pile|box|can)\s+of\s+|qty\.?:?\s*"
@@ -36,7 +41,7 @@ _SAID = (
 _AFTER = re.compile(
     rf"\s*(?P<mark>[,(:-]\s*)?(?P<pre>{_HEAPS})?"
     rf"(?:about|approx\.?|i counted|some|all|maybe)?\s*{_N}\b\.?(?P<said>\s*(?:{_SAID}))?"
-    r"\s*(?:$|[,.;)](?!\s?\d)|and\b)"
+    r"\s*(?:$|[,.;)]|and\b)"
 )
 _STEPS = re.compile(
     r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s?(?:to|-|thru|through)\s?"
@@ -73,6 +78,8 @@ def _counted_after(passage: Passage, mention: Mention) -> int | None:
     ):
         return None
     number = _NUMBER_WORDS.get(match["n"]) or (int(match["n"]) if match["n"].isdigit() else 0)
+    if match["n"].isdigit() and re.match(r",\s?\d", passage.low[match.end() - 1 :]):
+        return None  # a list of sizes
     return number if 1 < number <= 500 else None
 
 
@@ -82,7 +89,8 @@ def _set_of(
     for part in (clause, *following):
         for token in part.facts:
             if token.kind == "setof" and (part is not clause or _belongs(token, mention, clause)):
-                number = int(re.match(r"\d+", token.text)[0])  # type: ignore[index]
+                first = re.split(r"[\s-]+|(?<=\d)(?=[a-z])", token.text)[0]
+                number = _NUMBER_WORDS.get(first) or int(first)
                 return number if 1 < number <= MOST else None
     scope_end = (following[-1] if following else clause).end
     said = _SET_OF.search(passage.low, mention.start, scope_end)
@@ -193,11 +201,11 @@ def _marked(
     if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
         return after[0].number if 1 < (after[0].number or 0) <= 100 else None
     habits_allow = mention.target not in habits.metric_codes
-    if following and following[0].link == "comma" and not following[0].facts:
-        texts = [slot.text for slot in following[0].slots]
-        if texts[0].isdigit() and texts[1:] in ([], ["of"], ["of", "them"]):
-            said = following[0].slots[0].number or 0
-            return said if 1 < said <= 100 else None
+    for part in following:
+        numbers = [slot.number for slot in part.slots if slot.number is not None]
+        rest = {slot.text for slot in part.slots if slot.number is None}
+        if part.link == "comma" and not part.facts and len(numbers) == 1 and rest <= _ROUND:
+            return numbers[0] if 1 < numbers[0] <= 500 else None
     earlier = passage.clauses[mention.clause - 1] if mention.clause else None
     if earlier is not None and len(earlier.slots) == 1 and not mention.first:
         number = earlier.slots[0]

@@ -20,6 +20,7 @@ class Habits:
     threads: frozenset[str]  # a metric thread is their size
     diameters: frozenset[str]  # "D12" is their size
     morse: frozenset[str]  # a bare number of these is a Morse taper
+    spanned: frozenset[str]  # "0-1" is the span they measure, inches if small
     unmounted: frozenset[str]  # what looks like a mount beside these is none of theirs
     threaded: frozenset[str]  # a thread beside these is the nose they screw on
     number_nouns: frozenset[str]  # "4 position", "60 degree": no count
@@ -42,6 +43,7 @@ class Habits:
             kinds("threads"),
             kinds("diameters"),
             kinds("morse"),
+            kinds("spanned"),
             kinds("unmounted"),
             kinds("threaded"),
             kinds("number_nouns"),

@@ -56,7 +56,9 @@ class Maker:
     def piece(self, passage: Passage, mention: Mention) -> ReadPiece:
         """Return the piece a mention stands for."""
         own = passage.clauses[mention.clause]
-        following = following_clauses(passage, mention)
+        following = following_clauses(
+            passage, mention, self.parts_of.get(mention.target, frozenset())
+        )
         scope = [own, *following]
         kind = mention.target
         qty, set_of = count_of(passage, mention, following, self._habits)
@@ -168,22 +170,33 @@ def _own_text(passage: Passage, mention: Mention, scope: Sequence[Clause]) -> st
     return passage.low[start:end]
 
 
-def following_clauses(passage: Passage, mention: Mention) -> list[Clause]:
-    """Return the clauses after a mention that say something of it: those that name nothing."""
-    named = {m.clause for m in passage.mentions if m.target not in {MACHINE, ASIDE} and not idle(m)}
-    if any(
-        m.clause == mention.clause and m.start > mention.start for m in kinds_of(passage.mentions)
-    ):
+def following_clauses(
+    passage: Passage, mention: Mention, parts: frozenset[str] = frozenset()
+) -> list[Clause]:
+    """Return the clauses after a mention that say something of it: those that name nothing else.
+
+    A bare word for one of its ``parts`` is nothing else: "chuck, key type, 1-13 mm".
+    """
+    things = kinds_of(passage.mentions)
+    if any(m.clause == mention.clause and m.start > mention.start for m in things):
         return []
+    named = {m.clause for m in things if not _says_of(m, parts)}
+    named |= {m.clause for m in passage.mentions if m.target == THING and not m.describing}
     out = []
     for number in range(mention.clause + 1, len(passage.clauses)):
         clause = passage.clauses[number]
-        if number in named:
-            if clause.link in HEAD:
-                break
-            continue
-        out.append(clause)
+        if number in named and clause.link in HEAD:
+            break
+        if number not in named:
+            out.append(clause)
     return out
+
+
+def _says_of(mention: Mention, parts: frozenset[str]) -> bool:
+    """Whether a later mention rather tells of the thing before it than of another."""
+    if not mention.open:
+        return False
+    return mention.describing or any(kind in parts for kind, _ in mention.targets)
 
 
 def signs_of(passage: Passage, mention: Mention) -> Signs:

@@ -73,7 +73,7 @@ def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[M
         return True
     if nearest.target in {MACHINE}:
         return False
-    return token.start >= mention.end and nearest.start - token.end > token.start - mention.end
+    return token.start >= mention.end and nearest.start - token.end >= token.start - mention.end
 
 
 def _with_unit(length: Length, token: Token, kind: str, habits: Habits) -> Length:
@@ -86,6 +86,11 @@ def _with_unit(length: Length, token: Token, kind: str, habits: Habits) -> Lengt
 def _size(
     token: Token, kind: str, habits: Habits, set_of: int | None, several: bool
 ) -> Length | None:
+    if token.kind == "span":
+        if kind not in habits.spanned or several:
+            return None
+        high = int(re.findall(r"\d+", token.text)[-1])
+        return Length.of_in(high) if 0 < high <= 12 else Length.of_mm(high) if high else None
     lengths = [_with_unit(length, token, kind, habits) for length in lengths_in(token.text)]
     lengths = [length for length in lengths if length.unit is not None]
     if not lengths or lengths[-1].mm < _LEAST_MM:
@@ -99,10 +104,7 @@ def _size(
             return None
         ordered = sorted(lengths, key=lambda length: length.mm)
         return ordered[-1] if kind in habits.largest else ordered[len(ordered) // 2]
-    if token.kind == "span" and kind == "micrometer" and not several:
-        high = int(re.findall(r"\d+", token.text)[-1])
-        return Length.of_in(high) if high <= 12 else Length.of_mm(high)
-    if token.kind in {"decimal", "span"}:
+    if token.kind == "decimal":
         return None
     return lengths[0]
 

@@ -76,7 +76,7 @@ _TOKEN = re.compile(
     | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}\s?{_UNIT}
       |{_FRACTION}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}(?!\d))
     | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b(?:tg|da)\s?-?\d{{2,3}}\b)
-    | (?P<setof>\d{{1,4}}\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
+    | (?P<setof>(?:\d{{1,4}}|\b(?:five|six|seven|eight|nine|ten|eleven|twelve))\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
     | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b)
     | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-]inch(?:es)?\b)
     | (?P<fraction>{_FRACTION})
