@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import gc
 import os
 import pty
 import select
@@ -169,6 +170,8 @@ class Bare(App):
 Bare().run()
 """
 OURS = """
+import gc
+gc.set_threshold(100_000, 50, 50)
 import sys
 from kitreckon.book import Book
 from kitreckon.catalogue.load import open_catalogue
@@ -209,6 +212,7 @@ def main() -> None:
     parser.add_argument("--pieces", type=int, default=200)
     parser.add_argument("--keys", type=int, default=120)
     chosen = parser.parse_args()
+    gc.set_threshold(100_000, 50, 50)  # as the program sets it when it starts
     keys = [*MARKS, *TEXT] * (chosen.keys // len([*MARKS, *TEXT]) + 1)
     ours = asyncio.run(time_kitreckon(chosen.pieces, keys[: chosen.keys]))
     bare = asyncio.run(time_bare(chosen.pieces, chosen.keys))

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual.app import SystemCommand
+from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from kitreckon.screens.looks import LOOKS, look_of
@@ -55,6 +55,10 @@ class KitreckonApp(Reckoner):
         self.session = Session(book, catalogue, now=now, demo=demo)
         self._own: Session | None = None  # the user's own, while the example is open
         self._way = Way()
+        for theme in LOOKS:
+            self.register_theme(theme)
+        self.set_reactive(App.theme, self.look)  # before anything is drawn in another
+        self.stylesheet.set_variables(self.get_css_variables())
         self._warned = False  # that leaving now loses what could not be saved
 
     @property
@@ -64,9 +68,6 @@ class KitreckonApp(Reckoner):
 
     def on_mount(self) -> None:
         """Open the first page, and be ready to be ended."""
-        for theme in LOOKS:
-            self.register_theme(theme)
-        self.show_look()
         self.open_page("machines")
         self.set_interval(DRAFT_AFTER_S, lambda: self.session.store_draft())
         if sys.platform != "win32":
@@ -85,11 +86,14 @@ class KitreckonApp(Reckoner):
         """The page the one in front was opened from."""
         return self._way.before or "machines"
 
-    def show_look(self) -> None:
-        """Take up the look the user chose: dark, light, or none but the terminal's own."""
-        self.theme = look_of(self.session.preferences.theme, no_colour=self.no_colour_asked)
+    @property
+    def look(self) -> str:
+        """The look the user chose: dark, light, or none but the terminal's own."""
+        return look_of(self.session.preferences.theme, no_colour=self.no_colour_asked)
 
-    # Pages
+    def show_look(self) -> None:
+        """Take up the look when another was chosen."""
+        self.theme = self.look
 
     def open_page(self, name: str) -> None:
         """Open a page; the page left is the way back."""

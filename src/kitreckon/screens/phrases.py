@@ -12,7 +12,6 @@ from kitreckon.quantities import Length, Money, Range, nominal_length
 from kitreckon.quantities import show_length as length_text
 from kitreckon.quantities import show_money as money_text
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reports.voice import rounded_down, whole
 
 COVERED = "•••"
 
@@ -97,6 +96,20 @@ class Phrases:
     def danger(self, piece: Piece) -> str:
         """Return the danger seen on a piece, with what follows from it."""
         return self.say(because("screen-unsafe-piece", danger=piece.unsafe))
+
+
+def whole(money: Money) -> Money:
+    """Return an amount in whole units; the reports' own rule, read when first needed."""
+    from kitreckon.reports import voice
+
+    return voice.whole(money)
+
+
+def rounded_down(money: Money) -> Money:
+    """Return an amount in whole units, never above it; the reports' own rule."""
+    from kitreckon.reports import voice
+
+    return voice.rounded_down(money)
 
 
 def _in_money(value: Any, change: Callable[[Money], Any]) -> Any:
