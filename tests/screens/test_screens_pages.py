@@ -208,3 +208,17 @@ async def test_a_read_only_book_says_so_and_changes_nothing(book: Book, app_on: 
         assert "CANNOT SAVE" in screen_text(app)
         await type_line(pilot, "a lathe")
         assert not app.session.machines
+
+
+async def test_what_an_advert_says_is_missing_is_kept_until_the_sort_of_machine_is_set(
+    book: Book, app_on: AppOn
+) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.screen.pasted("12 inch lathe with a 6in 3 jaw chuck.\nNo follow rest.")  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "follow rest" in screen_text(app))
+        await pilot.press("plus", "enter")
+        await wait_until(pilot, lambda: bool(book.machines()))
+    look = book.visit(book.machines()[0].id).looked("follow-rest")
+    assert look is not None
+    assert look.seen == 0

@@ -17,7 +17,14 @@ from kitreckon.screens.count_text import details_told
 from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import details_of
-from kitreckon.screens.marking import add_on_row, add_piece, best_row, none_here, say_about
+from kitreckon.screens.marking import (
+    add_on_row,
+    add_piece,
+    best_row,
+    look_at,
+    none_here,
+    say_about,
+)
 from kitreckon.screens.page import Page
 from kitreckon.screens.rows import count_rows
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -210,7 +217,8 @@ class AdvertPage(Page):
         row = best_row(rows, piece.kind)
         details, new_id = details_of(piece), self.session.new_id
         if piece.state == "absent":
-            return none_here(visit, row) if row else visit
+            # where the sort of machine is not set yet, the row is named by its usual kind
+            return none_here(visit, row) if row else look_at(visit, piece.kind, 0)
         if row is None:
             return add_piece(visit, piece.kind, piece.text, details, new_id)
         if row.pieces:

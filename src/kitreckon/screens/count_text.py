@@ -193,7 +193,7 @@ class CountText:
         """Return what Enter will do; on the empty line, what space and minus will do."""
         say = self.session.say
         if not text:
-            return self._will_empty(row)
+            return self._will_empty(row) if rows else self.label("will.type-thing")
         what = details_told(self.session, meant.details)
         if meant.does == "row":
             if row is None:
