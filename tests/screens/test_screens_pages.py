@@ -222,3 +222,12 @@ async def test_what_an_advert_says_is_missing_is_kept_until_the_sort_of_machine_
     look = book.visit(book.machines()[0].id).looked("follow-rest")
     assert look is not None
     assert look.seen == 0
+
+
+async def test_the_machine_at_the_arrow_is_the_one_every_page_is_about(
+    example_book: Book, app_on: AppOn
+) -> None:
+    app = app_on(example_book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("down", "ctrl+g", "m")
+        assert "MACHINE  13 in lathe" in screen_text(app)

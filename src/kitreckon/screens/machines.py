@@ -44,6 +44,17 @@ class MachinesPage(Page):
             lines.append(Paragraph("", self.say(more)))
         return [*super().band(), *lines]
 
+    def on_mount(self) -> None:
+        """Show the page with the machine in hand at the arrow."""
+        self.session.in_hand[self.page] = self.session.machine_id
+        super().on_mount()
+
+    def show_around(self) -> None:
+        """Take the machine whose row is in hand, for every other page too."""
+        if self.sheet.row_id in self.session.machines:
+            self.session.machine_id = self.sheet.row_id or ""
+        super().show_around()
+
     def rows(self) -> Sequence[Row]:
         """Return the machines; the ways in where there are none."""
         machines = list(self.session.machines.values())

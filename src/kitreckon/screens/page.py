@@ -134,13 +134,19 @@ class Page(Frame):
         """Undo the last change of the book."""
         self.kit.store()
         self.session.take_back()
-        self.show_all()
+        self._turned()
 
     def action_do_again(self) -> None:
         """Redo what was taken back."""
         self.kit.store()
         self.session.do_again()
+        self._turned()
+
+    def _turned(self) -> None:
+        """Show what was taken back or done again, a setting among it."""
+        self.kit.show_look()
         self.show_all()
+        self.kit.reckon_later()
 
     def action_why(self) -> None:
         """Open the figures of the row in hand into their reasons."""

@@ -251,7 +251,7 @@ class Records(Phrases):
 
     def draft_name(self, page: str) -> str:
         """Return the name a page's draft is kept under: a count's line belongs to its machine."""
-        return f"{page}/{self.machine_id}" if self.machine_id else page
+        return page if page == "machines" else f"{page}/{self.machine_id}"
 
     def keep_draft(self, page: str, text: str) -> None:
         """Remember a half-typed line until the next ``store_draft``."""

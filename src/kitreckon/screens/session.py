@@ -40,6 +40,7 @@ class Session(Records):
     tier: Tier = "usual"  # machines are compared equipped to this
     budget: Money | None = None  # to buy for
     measured: dict[str, Any] = field(default_factory=dict)  # on the identify page
+    asked_of: str = ""  # the machine they are about
     asked_so_far: int = 0  # questions gone to, since they were last reckoned
     ask_first: bool = False  # the count opens at what is best asked next
     advert: str = ""  # a pasted advert on its way to its page
@@ -123,6 +124,7 @@ class Session(Records):
         self._reckoned[machine.id] = (made.key, made.reckoning)
         if machine.id == self.machine_id:
             self.questions, self.asked_so_far = made.questions, 0
+            self.asked_of = machine.id
         return True
 
     def reckon(self, machine: Machine, visit: Visit) -> Reckoning:
@@ -177,7 +179,8 @@ class Session(Records):
     @property
     def asks(self) -> tuple[tuple[str, str], ...]:
         """What to ask, the next first: (what it is about, the question). Kept lines come last."""
-        asked = [(each.id, self.say(each.question)) for each in self.questions]
+        known = self.questions if self.asked_of == self.machine_id else ()
+        asked = [(each.id, self.say(each.question)) for each in known]
         kept = [piece for piece in self.visit.pieces if piece.kind is None]
         asked += [
             (f"typed:{piece.id}", self.say(because("screen-what-is", text=piece.text)))
