@@ -46,6 +46,8 @@ def killed_while_counting(path: Path, keys: str, seed: int) -> tuple[int, int]:
         for key in itertools.islice(itertools.cycle(keys), dice.randrange(3, 9)):
             terminal.send(key)
             sent += 1
+            while sent == 1 and not times_saved(words(terminal.told[since:])):
+                assert terminal.read(20), "the first change was never saved"
             terminal.read_for(dice.uniform(0.01, 0.15))
         terminal.kill()
         return times_saved(words(terminal.told[since:])), sent
