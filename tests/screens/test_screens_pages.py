@@ -231,3 +231,17 @@ async def test_the_machine_at_the_arrow_is_the_one_every_page_is_about(
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("down", "ctrl+g", "m")
         assert "MACHINE  13 in lathe" in screen_text(app)
+
+
+async def test_the_money_key_covers_an_open_sheet_of_reasons_too(
+    example_book: Book, app_on: AppOn
+) -> None:
+    app = app_on(example_book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter", "ctrl+o", "ctrl+g", "o", "equals_sign")
+        assert "HOW THIS CAME ABOUT" in screen_text(app)
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        shown = screen_text(app)
+    assert "HOW THIS CAME ABOUT" not in shown
+    assert "•••" in shown

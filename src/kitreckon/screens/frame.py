@@ -157,6 +157,7 @@ class Frame(Screen[None]):
 
     def show_all(self) -> None:
         """Show everything anew; where its machine was taken back, go to the list of machines."""
+        self.set_class(self.kit.ascii_only, "-ascii")
         if self.needs_machine and self.session.machine is None:
             self.kit.open_page("machines")
             return

@@ -14,9 +14,16 @@ if TYPE_CHECKING:
     from kitreckon.screens.app import KitreckonApp
 
 
+# the palette reads its entries as markup: words of a user's own catalogue must not come alive there
+WITHOUT_MARKUP = str.maketrans({"[": "(", "]": ")", "\\": "/"})
+
+
 def commands(app: KitreckonApp, screen: Screen[object]) -> Iterable[SystemCommand]:
     """Return an entry for each page, and for each key the page in front knows."""
-    say = app.session.label
+
+    def say(name: str) -> str:
+        return app.session.label(name).translate(WITHOUT_MARKUP)
+
     for each in PAGES:
         page = each.page
         yield SystemCommand(say(f"page.{page}"), say(f"{page}.says"), _opens(app, page))

@@ -23,6 +23,7 @@ class ScratchSheet(ModalScreen[str | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         ("escape", "dismiss(None)", "back"),
+        ("ctrl+o", "cover", "cover"),
         ("down", "scroll_text(1)", "down"),
         ("up", "scroll_text(-1)", "up"),
         ("pagedown,space", "scroll_text(8)", "down"),
@@ -44,6 +45,7 @@ class ScratchSheet(ModalScreen[str | None]):
 
     def on_mount(self) -> None:
         """Show the text."""
+        self.set_class(self.session.preferences.ascii_only, "-ascii")
         self.query_one("#sheet-title", TextBlock).show([Paragraph(self.title_text)])
         self.query_one("#sheet-text", TextBlock).show(self.told)
         foot = Paragraph("", self.session.label("scratch.foot"), one_line=True)
@@ -52,6 +54,11 @@ class ScratchSheet(ModalScreen[str | None]):
     def on_resize(self) -> None:
         """Keep the foot in sight: the text has what title, foot and frame leave."""
         self.query_one("#sheet-text").styles.max_height = max(1, self.size.height - 5)
+
+    def action_cover(self) -> None:
+        """Cover our own money and take the sheet away: the seller may be looking on."""
+        self.session.covered = True
+        self.dismiss(None)
 
     def action_scroll_text(self, steps: int) -> None:
         """Move the text."""
