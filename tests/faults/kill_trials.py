@@ -160,13 +160,15 @@ def as_fork(storage: str, path: Path, kind: str, records: int) -> tuple[int, int
 
 
 def trial(storage: str, path: Path, kind: str, records: int, wait_s: float, start: Start) -> Tally:
-    """Start, wait for the first word, wait a moment more, kill, and look at what is left."""
+    """Start, wait for the first change, wait a moment more, kill, and look at what is left."""
     child, pipe = start(storage, path, kind, records)
     told = b""
-    ready, _, _ = select.select([pipe], [], [], 30)
-    if ready:
-        told = os.read(pipe, 64)
-        time.sleep(wait_s)
+    while b"\n1\n" not in told and select.select([pipe], [], [], 30)[0]:
+        part = os.read(pipe, 64)
+        told += part
+        if not part:
+            break  # it ended by itself: the last change it told of is what counts
+    time.sleep(wait_s)
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
     while part := os.read(pipe, 65536):
