@@ -81,6 +81,11 @@ class Terminal:
         while (left := ends - time.monotonic()) > 0:
             self.read(left)
 
+    def settle(self, quiet_s: float) -> None:
+        """Read until nothing more has come for a while."""
+        while self.read(quiet_s):
+            pass
+
     def wait_for(self, text: str, since: int = 0, seconds: float = 20) -> None:
         """Read until a text has been written; AssertionError when it is not in time."""
         ends = time.monotonic() + seconds

@@ -176,10 +176,10 @@ def used_in(path: Path, environ: dict[str, str], size: tuple[int, int]) -> tuple
     with Terminal("--book", str(path), environ=environ, columns=size[0], lines=size[1]) as terminal:
         while not terminal.read(0.5):
             pass
-        terminal.read_for(0.9)
+        terminal.settle(1.5)
         for keys in (GO, "c", " "):
             terminal.send(keys)
-            terminal.read_for(0.5)
+            terminal.settle(0.7)
         terminal.send(LEAVE)
         return terminal.ended(), terminal.restored(), words(terminal.told)
 
