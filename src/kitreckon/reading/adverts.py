@@ -17,7 +17,9 @@ from kitreckon.reading.state import phrase_form
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
-_SENTENCE = re.compile(r"\n+|(?<=[a-z0-9\")])[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;•!?]+|\.{2,}")
+_SENTENCE = re.compile(
+    r"\n+|(?<=[A-Za-z0-9\")])(?<!\b[Nn]o)[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;•!?]+|\.{2,}"
+)
 _PRICE = re.compile(
     r"[$£€]\s?\d[\d,.]*k?|\b\d[\d,.]*\s?(?:dollars|quid|pounds|euros?|usd|gbp|obo|ono)\b", re.I
 )
@@ -25,6 +27,10 @@ _COUNTED = HEAD | {"with", "of", "verb", "lack"}
 _MOTOR = "motor-drive"
 _REFUSAL = re.compile(
     r"\s*(?:no|nope|sorry|afraid not|not any)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
+)
+_GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
+_QUESTION = re.compile(
+    r"\s*(?:has|have|does|do|did|is|are|can|could|would|will|any|anyone|anybody|who|what|where|how)\b"
 )
 _PARTS = "spare-parts"
 _PLAIN_SHARE = 0.7
@@ -40,6 +46,7 @@ class _Settled:
     kinds: frozenset[str]
     by: frozenset[str]
     signs: tuple[str, ...]  # mounts named anywhere
+    words: tuple[str, ...]  # words anywhere
     to: str
     otherwise: str  # "" where the word then stays open
 
@@ -49,12 +56,15 @@ class _Settled:
             frozenset(map(str, rule["open"])),
             frozenset(map(str, rule.get("by", ()))),
             tuple(map(str, rule.get("signs", ()))),
+            tuple(map(str, rule.get("words", ()))),
             str(rule["to"]),
             str(rule.get("else", "")),
         )
 
-    def kind(self, named: frozenset[str], mounts: frozenset[str]) -> str:
+    def kind(self, named: frozenset[str], mounts: frozenset[str], text: str) -> str:
         """Return what an open word means beside those kinds and mounts, "" where it stays open."""
+        if any(word in text for word in self.words):
+            return self.to
         signed = any(mount.startswith(sign) for sign in self.signs for mount in mounts)
         return self.to if signed or named & self.by else self.otherwise
 
@@ -86,9 +96,18 @@ class Adverts:
         }
         refused |= _below_a_refusing_heading(passages, sentences, self._maker)
         asked = {id(p) for p, (_, mark) in zip(passages, sentences, strict=True) if "?" in mark}
+        granted = {
+            id(passages[place])
+            for place, (_, mark) in enumerate(sentences[:-1])
+            if "?" in mark and _GRANTED.match(passages[place + 1].low)
+        }
+        idle = {
+            id(p) for p in passages if id(p) in asked - granted - refused and _QUESTION.match(p.low)
+        }
         counted = [
             (p, mention)
             for p in passages
+            if id(p) not in idle
             for mention in self._counted(p)
             if not (id(p) in asked and mention.target in self._headings)
         ]
@@ -96,16 +115,16 @@ class Adverts:
         mounts = frozenset(
             str(token.value) for p in passages for token in p.tokens if token.kind == "mount"
         )
+        whole = cleaned.lower()
         pieces: list[ReadPiece] = []
         for passage, mention in counted:
-            for meant in self._meanings(passage, mention, named, mounts):
+            for meant in self._meanings(passage, mention, named, mounts, whole):
                 piece = self._maker.piece(passage, meant)
                 if id(passage) in refused:
                     piece = replace(piece, state="absent")
                 if not _said_before(piece, mention, pieces):
                     pieces.append(piece)
-        here = {piece.kind for piece in pieces if piece.state == "here"}
-        kept = tuple(p for p in pieces if p.state == "here" or p.kind not in here)
+        kept = _last_word(pieces)
         none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
         price = _PRICE.search(cleaned)
         machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
@@ -145,7 +164,8 @@ class Adverts:
             passing = mention.describing and mention.open and _in_passing(passage, mention)
             if passing and not self._maker.absent(passage, mention):
                 continue
-            if mention.target in self._shapes and passage.link(mention) == "with":
+            plural = passage.words(mention).endswith("s")
+            if mention.target in self._shapes and passage.link(mention) == "with" and not plural:
                 continue
             if (
                 passage.link(mention) == "paren"
@@ -176,14 +196,19 @@ class Adverts:
         return sum(share for _, share in mention.targets) >= _SURE_SOMETHING
 
     def _meanings(
-        self, passage: Passage, mention: Mention, named: frozenset[str], mounts: frozenset[str]
+        self,
+        passage: Passage,
+        mention: Mention,
+        named: frozenset[str],
+        mounts: frozenset[str],
+        text: str,
     ) -> list[Mention]:
         """Return what an open word stands for in this advert: one kind, or two at once."""
         if not mention.open:
             return [mention]
         kinds = [kind for kind, _ in mention.targets]
         for settle in self._settled:
-            kind = settle.kind(named, mounts) if kinds[0] in settle.kinds else ""
+            kind = settle.kind(named, mounts, text) if kinds[0] in settle.kinds else ""
             if kind:
                 return [mention.likelier(kind)]
         bare = mention.items and mention.items[-1].phrase.words in self._both
@@ -229,6 +254,8 @@ def _in_passing(passage: Passage, mention: Mention) -> bool:
     if mention.targets[0][1] >= _PLAIN_SHARE:
         return False
     nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
+    if passage.link(mention) == "paren":
+        return True
     followed = bool(nexts) and nexts[0].link == "with" and len(passage.mentions) > 1
     return followed or passage.link(mention) not in HEAD
 
@@ -252,9 +279,27 @@ def sentences_of(text: str) -> Iterator[tuple[str, str]]:
         yield text[start:], ""
 
 
+def _last_word(pieces: list[ReadPiece]) -> tuple[ReadPiece, ...]:
+    """Return the pieces, of those both said to be here and missing what was said last.
+
+    A missing one that is told apart by its size or mount takes nothing away.
+    """
+    out: list[ReadPiece] = []
+    for place, piece in enumerate(pieces):
+        others = [(i, p) for i, p in enumerate(pieces) if p.kind == piece.kind]
+        here = [i for i, p in others if p.state == "here"]
+        gone = [i for i, p in others if p.state == "absent" and not (p.size or p.mount or p.others)]
+        if piece.state == "here" and gone and gone[-1] > place and gone[-1] > here[-1]:
+            continue
+        if piece.state == "absent" and here and not (place in gone and place > here[-1]):
+            continue
+        out.append(piece)
+    return tuple(out)
+
+
 def _said_before(piece: ReadPiece, mention: Mention, pieces: list[ReadPiece]) -> bool:
     """Whether a bare name only takes up again what was named before."""
-    same = [p for p in pieces if p.kind == piece.kind]
+    same = [p for p in pieces if p.kind == piece.kind and p.state == piece.state]
     if not same:
         return False
     if mention.open:

@@ -279,7 +279,10 @@ def _turn(mention: Mention, clause: Clause, turns: Turns, items: Sequence[Item])
             places.append(index)
         elif not slot.filler:
             break
-    if places and any(item.first == places[0] and item.last > places[0] + 1 for item in items):
+    if places and any(
+        item.first == places[0] and any(not s.mount for s in slots[places[0] + 1 : item.last])
+        for item in items
+    ):
         return mention  # the word begins a name of its own
     got = turns.turned(mention.target, forms)
     if got is None and mention.open and len(mention.targets) > 1:
@@ -313,6 +316,8 @@ def _modifies(current: Mention, following: Mention, slots: Sequence[Slot], apart
         return near
     if following.target == ASIDE:
         return False
+    if current.target == THING and following.open:
+        return False
     if current.describing:
         return True
     if current.open:
@@ -329,7 +334,9 @@ def _plural(slot: Slot) -> bool:
 
 
 def _counted(clause: Clause, start: int, end: int) -> bool:
-    return any(start <= fact.start < end and fact.kind in _COUNTS for fact in clause.facts)
+    return any(
+        start <= fact.start < end and fact.kind in _COUNTS | MEASURES for fact in clause.facts
+    )
 
 
 def _completes(current: Mention, following: Mention, lexicon: Lexicon) -> bool:

@@ -56,6 +56,8 @@ class Joints:
         for link, words in (rules.get("joints") or {}).items():
             for word in words:
                 self.links.setdefault(word, link)
+        self.containers = frozenset(map(str, rules.get("containers", ())))
+        self.abbreviations = frozenset(map(str, rules.get("abbreviations", ())))
         self.particled = frozenset(map(str, rules.get("particled", ())))
         self.counts = {
             word: int(number)
@@ -167,6 +169,9 @@ class _Gather:
         elif mark in ",":
             self.cut("comma", token.end)
         elif mark == ".":
+            before = self.clause.slots[-1].text if self.clause.slots else ""
+            if before in self.joints.abbreviations:
+                return
             if self.low[token.end : token.end + 1] in {" ", "", ".", '"'}:
                 self.cut("stop", token.end)
         elif mark in "([{":
@@ -234,6 +239,12 @@ class _Gather:
             return False
         return (text, self.lexicon.word(following.text).forms[0]) in pairs
 
+    def _empty_container(self) -> None:
+        """Take "tray" of "tray of collets" for what it is: no thing of its own."""
+        for slot in self._since_and()[-1:]:
+            if slot.text in self.joints.containers:
+                slot.known, slot.filler = False, True
+
     def _since_and(self) -> list[Slot]:
         slots = self.clause.slots
         last = max((place for place, slot in enumerate(slots) if slot.form == "&"), default=-1)
@@ -251,6 +262,7 @@ class _Gather:
         elif link == "and":
             self._slot(Slot("&", token.start, token.end, True, True))
         elif token.text == "of":
+            self._empty_container()
             if any(slot.known and not slot.filler for slot in self._since_and()):
                 self.cut("of", token.end, "of")
             else:

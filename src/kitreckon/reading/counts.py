@@ -29,14 +29,14 @@ _NUMBER_WORDS = {
 # words beside a count that stands alone: "maybe 40 of them", "four in number"
 _ROUND = frozenset(
     {"of", "them", "these", "maybe", "about", "some", "altogether", "all", "or", "so", "off", "number",
-     "approx", "assorted", "boxes", "total"}
+     "a", "an", "qty", "sizes", "bag", "box", "tub", "tin", "jar", "pkt", "in", "approx", "assorted", "boxes", "total"}
 )  # fmt: skip
 _PAIRS = frozenset({"pr", "pair", "a pair"})
 _N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
 _HEAPS = r"(?:tub|tin|jar|bags?|pkt|packet|bunch|lot|pile|box|can)\s+of\s+|qty\.?:?\s*"
 _SAID = (
     "of(?: them| these)?|off|qty|nos?\\.?|assorted|or so|boxes|in all|in total|altogether|"
-    "in number|total"
+    "in number|plus|odd|or more|total"
 )
 _AFTER = re.compile(
     rf"\s*(?P<mark>[,(:-]\s*)?(?P<pre>{_HEAPS})?"
@@ -56,6 +56,9 @@ def count_of(
     """Return (quantity, pieces in the set or None). What is not said is one, and no set."""
     clause = passage.clauses[mention.clause]
     set_of = _set_of(passage, mention, clause, following)
+    pieces = _loose_pieces(passage, mention, following)
+    if pieces is not None:
+        return pieces, None
     before = _number_before(passage, mention, clause, habits)
     if before is not None and _of_a_set(before, clause.slots):
         return 1, set_of or before.number
@@ -63,6 +66,19 @@ def count_of(
         return min(before.number, MOST), set_of
     after = _counted_after(passage, mention)
     return min(after or _marked(passage, mention, clause, following, habits) or 1, MOST), set_of
+
+
+def times_of(text: str) -> int | None:
+    """Return the ten of "5/16 x 10": the last number whole, without a unit."""
+    match = re.fullmatch(r".*(?:/\d+|mm|in|\"|'')\s?[x*]\s?([1-9]\d?)\s*", text)
+    return int(match[1]) if match else None
+
+
+def _is_length(token: Token, clause: Clause) -> bool:
+    """Whether "x 100" after a size is a length: "10mm sq x 100"."""
+    number = int(re.search(r"\d+", token.text)[0])  # type: ignore[index]
+    sized = any(fact.kind == "length" and fact.end <= token.start for fact in clause.facts)
+    return sized and number >= 50
 
 
 def _ends_entry(clause: Clause, low: str) -> bool:
@@ -81,6 +97,18 @@ def _counted_after(passage: Passage, mention: Mention) -> int | None:
     if match["n"].isdigit() and re.match(r",\s?\d", passage.low[match.end() - 1 :]):
         return None  # a list of sizes
     return number if 1 < number <= 500 else None
+
+
+def _loose_pieces(passage: Passage, mention: Mention, following: Sequence[Clause]) -> int | None:
+    """Return the three of "drill chucks, 3 pcs": loose ones, no set."""
+    plural = passage.low[: mention.end].endswith("s")
+    if not plural or re.search(r"\b(?:set|kit|box)\b", passage.low):
+        return None
+    for part in following:
+        pieces = [token for token in part.facts if token.kind == "setof"]
+        if pieces and part.link == "comma" and pieces[0].text[:2].strip().isdigit():
+            return int(re.match(r"\d+", pieces[0].text)[0])  # type: ignore[index]
+    return None
 
 
 def _set_of(
@@ -192,10 +220,12 @@ def _marked(
     """Return a count marked as one: "x2", "(3)", a pair, "holders 5", "0-1 1-2 2-3"."""
     for part in (clause, *following):
         for token in part.facts:
-            if token.kind == "times":
+            if token.kind == "dims" and mention.target in habits.counted and times_of(token.text):
+                return times_of(token.text)
+            if token.kind == "times" and not _is_length(token, part):
                 return int(re.search(r"\d+", token.text)[0]) or None  # type: ignore[index]
     slots = [*clause.slots, *(slot for part in following for slot in part.slots)]
-    if any(slot.text == "pair" for slot in slots):
+    if any(slot.text in {"pair", "pr", "prs"} for slot in slots):
         return 2
     after = clause.slots[mention.last :]
     if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
@@ -218,5 +248,21 @@ def _marked(
         part.link == "for" and part.slots[:1] and part.slots[0].text == "both" for part in following
     ):
         return 2
+    return _sizes_listed(passage, mention, clause, following, habits)
+
+
+def _sizes_listed(
+    passage: Passage, mention: Mention, clause: Clause, following: Sequence[Clause], habits: Habits
+) -> int | None:
+    """Return how many "chucks: 5, 6 and 8 in" are: one of each size."""
     spans = [token for token in clause.facts if token.kind == "span"]
-    return len(spans) if len(spans) > 1 else None
+    if len(spans) > 1:
+        return len(spans)
+    if not passage.low[: mention.end].endswith("s") or mention.target in habits.sets:
+        return None
+    commas = [part for part in following if part.link in {"comma", "paren"}]
+    tokens = [token for part in (clause, *commas) for token in part.facts]
+    sizes = [
+        t for t in tokens if t.kind in {"length", "fraction", "range"} and t.start >= mention.end
+    ]
+    return len(sizes) if len(sizes) > 1 else None

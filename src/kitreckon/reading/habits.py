@@ -21,6 +21,9 @@ class Habits:
     diameters: frozenset[str]  # "D12" is their size
     morse: frozenset[str]  # a bare number of these is a Morse taper
     spanned: frozenset[str]  # "0-1" is the span they measure, inches if small
+    counted: frozenset[str]  # "5/16 x 10" is ten of them
+    outer: frozenset[str]  # the larger of two tapers goes into the machine
+    models: frozenset[str]  # "BS-2" is a model of these, no taper
     unmounted: frozenset[str]  # what looks like a mount beside these is none of theirs
     threaded: frozenset[str]  # a thread beside these is the nose they screw on
     number_nouns: frozenset[str]  # "4 position", "60 degree": no count
@@ -44,6 +47,9 @@ class Habits:
             kinds("diameters"),
             kinds("morse"),
             kinds("spanned"),
+            kinds("counted"),
+            kinds("outer"),
+            kinds("models"),
             kinds("unmounted"),
             kinds("threaded"),
             kinds("number_nouns"),

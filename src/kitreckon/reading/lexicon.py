@@ -321,7 +321,8 @@ class Lexicon:
         weight = 0.0
         for word in words:
             weight += self._weights.get(word, 1.0)
-        describing = len(words) == 1 and words[0] in self._describing
+        only_thing = set(targets) == {THING}
+        describing = len(words) == 1 and (only_thing or words[0] in self._describing)
         return Phrase(words, tuple(shares), weight, open_, describing)
 
 

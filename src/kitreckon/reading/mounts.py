@@ -27,6 +27,11 @@ def mount_of(
             if token.kind != "mount" or _GLUED_NOSE.match(token.text):
                 continue
             name = str(token.value)
+            if kind in habits.models and name.startswith("BS"):
+                continue
+            if kind in habits.outer and mount and mount[:2] == name[:2] == "MT":
+                mount = max(mount, name)
+                continue
             if _SERIES.fullmatch(name):
                 series = series or name
             elif _THREAD.match(name):

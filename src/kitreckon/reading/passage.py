@@ -177,7 +177,7 @@ def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> li
     """Leave out names that are only a mount, where anything else is named: "fly cutter, R8"."""
     mounts = {token.start for token in tokens if token.kind == "mount"}
     rest = [m for m in mentions if not (m.words == 1 and m.start in mounts)]
-    return rest if any(m.target not in {MACHINE, ASIDE} for m in rest) else mentions
+    return rest or mentions
 
 
 def _specified(
@@ -191,11 +191,6 @@ def _specified(
     spare = any(slot.form in _SPARE for slot in clause.slots)
     if mention.target in doubtful and mention.open and own and not spare:
         return replace(mention, targets=((ASIDE, 1.0),), open=False)
-    if mention.target == "motor-drive" and mention.open:
-        powered = any(token.kind == "power" for token in clause.facts)
-        if powered or "phase" in [slot.form for slot in clause.slots]:
-            return replace(mention, targets=((ASIDE, 1.0),), open=False)
-        return mention
     mounted = any(token.kind == "mount" for token in clause.facts)
     if mention.target == "spare-parts" and mention.words <= 2 and mounted:
         return replace(mention, targets=((ASIDE, 1.0),), open=False)

@@ -27,6 +27,11 @@ _LISTED = re.compile(
 _LISTED_BY_COMMA = re.compile(
     r"\s*(?:\([^)]*\)\s*)?,\s*(?:and|or|nor)?\s*(?:an?\s+|the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
 )
+# "the gears went with it, as did the guard"
+_ALIKE = re.compile(
+    r"\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
+)
+_TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
 
 
@@ -68,7 +73,9 @@ class Maker:
             joined = [c for c in nexts if c.link in {"with", "from", "for"}]
             joined += self._of_its_parts(passage, mention)
             mount = mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
-        size = size_of(passage, mention, scope, self._habits, set_of)
+        size = size_of(
+            passage, mention, scope, self._habits, set_of, self.parts_of.get(kind, frozenset())
+        )
         text = _own_text(passage, mention, scope)
         signs = signs_of(passage, mention)
         sure = self._scale.sure(signs)
@@ -129,18 +136,50 @@ class Maker:
 
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
+        earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
+        if earlier and _ALIKE.search(passage.low[earlier[-1].end : mention.start]):
+            return self.absent(passage, earlier[-1])
+        if self._under_denial(passage, mention, earlier):
+            return True
         start, first = self._list_of(passage, mention)
         following = following_clauses(passage, mention)
         end = (following or [passage.clauses[mention.clause]])[-1].end
         later = [m for m in kinds_of(passage.mentions) if m.start >= mention.end]
         after = passage.low[mention.end : min([end, *(m.start for m in later)])]
-        if self._states.denied(passage.low[start:first], after):
+        number = mention.clause + 1
+        if number < len(passage.clauses) and passage.clauses[number].link == "lack":
+            after = after.removesuffix(passage.clauses[number].word)  # "chuck no key"
+        if self._states.denied_before(passage.low[start:first]):
+            return True
+        between = self._states.denied_after(after)
+        if between is not None and not self._names_part(mention.target, between):
             return True
         if any(m.clause == mention.clause for m in later):
             return False
         nexts = [m for m in later if m.clause == mention.clause + 1 and passage.link(m) == "with"]
         entry = passage.low[: passage.clauses[mention.clause + 1].end] if nexts else ""
         return self._states.sold_at_end(entry.rstrip(" ,;."))
+
+    def _under_denial(self, passage: Passage, mention: Mention, earlier: Sequence[Mention]) -> bool:
+        """Whether a mention stands in a list whose heading denies it: "what does not go: ..."."""
+        colon = passage.low.rfind(":", 0, mention.start)
+        if colon < 0:
+            return False
+        start = max(passage.low.rfind(mark, 0, colon) for mark in ":;") + 1
+        heading = passage.low[start:colon]
+        if len(heading) > 80 or any(
+            start <= m.start < colon and m.target != _TOOLING for m in earlier
+        ):
+            return False
+        return self._states.denies(heading)
+
+    def _names_part(self, kind: str, text: str) -> bool:
+        """Whether a text ends in a part of the kind: the handle of "vise, handle lost"."""
+        if kind not in self._kinds:
+            return False
+        ends = " ".join(text.replace(",", " ").split()[-2:])
+        names = (name.lower() for part in self._kinds[kind].parts for name in part.names)
+        return any(ends == name or ends.endswith(f" {name}") for name in names)
 
     def _list_of(self, passage: Passage, mention: Mention) -> tuple[int, int]:
         """Return where the words before a mention begin, and where its list of things does."""

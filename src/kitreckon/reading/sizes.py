@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from kitreckon.quantities import Length
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import MEASURES, Clause
+from kitreckon.reading.counts import times_of
 from kitreckon.reading.habits import Habits
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.passage import Passage
@@ -23,6 +24,7 @@ def size_of(
     clauses: Sequence[Clause],
     habits: Habits,
     set_of: int | None,
+    parts: frozenset[str] = frozenset(),
 ) -> Length | None:
     """Return the size said of it, None where none is said or where it is another's."""
     kind = mention.target
@@ -32,15 +34,19 @@ def size_of(
     coded = _coded(kind, clauses, habits, passage.low)
     if coded is not None:
         return coded
-    several = passage.low[: mention.end].endswith("s") or set_of is not None
+    others = [m for m in passage.mentions if not (m.open and m.target in parts)]
+    plural = passage.low[: mention.end].endswith("s")
+    several = plural or set_of is not None
     for clause in clauses:
         if clause is not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS:
             continue
         tokens = [token for token in clause.facts if token.kind in MEASURES]
-        if clause.link in {"with", "from"} and clause is not own:
+        if clause.link == "from" and clause is not own:
             tokens = [t for t in tokens if passage.low[t.end :].lstrip().startswith("shank")]
-        mine = [token for token in tokens if _own_size(token, mention, clause, passage.mentions)]
+        mine = [token for token in tokens if _own_size(token, mention, clause, others)]
         listed = len(mine) > 1 and all(token.kind in {"fraction", "length"} for token in mine)
+        if listed and several and plural:
+            return None  # one of each size
         if kind in habits.sets and (listed or any(token.kind == "range" for token in mine)):
             return None
         for token in mine:
@@ -97,11 +103,15 @@ def _size(
         return None
     if max(length.mm for length in lengths) > 3_000:
         return None
+    if token.kind == "range" and lengths[0].mm > lengths[-1].mm:
+        return lengths[-1]  # "lot 88 - 10in"
     if token.kind == "range":
         return lengths[-1] if kind in habits.upper_end and not several else None
     if token.kind == "dims":
-        if kind in habits.sets:
+        if kind in habits.sets and not times_of(token.text):
             return None
+        if kind in habits.counted and times_of(token.text):
+            return lengths[0]
         ordered = sorted(lengths, key=lambda length: length.mm)
         return ordered[-1] if kind in habits.largest else ordered[len(ordered) // 2]
     if token.kind == "decimal":

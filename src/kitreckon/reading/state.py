@@ -9,21 +9,33 @@ from typing import Any, Literal
 
 from kitreckon.catalogue.model import Kind
 
-_ENDS = re.compile(
-    r"\s*(?:$|[,.;:!?)(]|(?:and|but|so|though|from|since|now|as|with me|by me|anyway|already|i|to|"
-    r"for)\b)"
-)
 # "no tooling apart from a 3 jaw", "missing the 5/8), boring head": what follows is here
 _BREAKS = re.compile(r"[,;()]|\b(?:apart from|other than|except|but)\b")
 # "sold with a 3 jaw", "kept as new": no longer what is kept
 _KEPT_BREAKS = re.compile(
-    r"[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|comes|it|in)\b"
+    r"[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|comes|it|in|me|us)\b"
 )
-_BARE_NO = re.compile(r"\s*[:?-]?\s*(?:no|none|nope|nil)\s*(?:$|[,.;!)]|but\b)")
+_BARE_NO = re.compile(
+    r"\s*[:?-]?\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
+)
 _SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
-_TAKES_OBJECT = re.compile(
-    r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|seen|found|there|here)$"
+_WISHED = re.compile(
+    r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
 )
+_TAKES_OBJECT = re.compile(
+    r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|seen|found|there|here|took)$"
+)
+_OBJECT = re.compile(
+    r"\s+(?:an?|the|its|one|two|three|four|some|any|all|both|his|her|my|their|it|no|outside|inside)\b"
+)
+_SOME = re.compile(
+    r"(?<![\w-])(?:one|two|three|four|some|few|\d+|couple|several)\s*(?:is|are|of them)?\s*$"
+)
+_OTHER_NOUN = re.compile(
+    r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
+    r"been|both|they|this|that|which|he|she|i|we|sorry)\b)[a-z]+\s*$"
+)
+_HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _FAR = 6  # words between a thing and what says that it is gone
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
 _SPACE = re.compile(r"[\s-]+")
@@ -114,8 +126,14 @@ class States:
         match = self.unsafe.search(text)
         return match[0] if match else ""
 
-    def denied(self, before: str, after: str) -> bool:
-        """Whether the words before or after a thing say that it is not there."""
+    def denies(self, heading: str) -> bool:
+        """Whether a heading says that what stands under it is not there."""
+        forms = (self.before, self.kept, self.after, self.gone, self.never_there, _WISHED)
+        ends = (match.end() for form in forms for match in form.finditer(heading))
+        return any(len(heading) - end <= _HEADING_TAIL and "," not in heading[end:] for end in ends)
+
+    def denied_before(self, before: str) -> bool:
+        """Whether the words before a thing say that it is not there."""
         masked = _NUMBERED.sub(_dots, self.never.sub(_dots, before))
         for form, breaks in ((self.before, _BREAKS), (self.kept, _KEPT_BREAKS)):
             said = list(form.finditer(masked))
@@ -123,18 +141,26 @@ class States:
                 between = masked[said[-1].end() :]
                 if len(between.split()) <= 5 and not breaks.search(between):
                     return True
-        return self._denied_after(self.never.sub(_dots, after))
-
-    def _denied_after(self, after: str) -> bool:
-        if _BARE_NO.match(after):
-            return True
-        for form in (self.after, self.gone, self.never_there):
-            match = form.search(after)
-            if match is None or len(after[: match.start()].split()) > _FAR:
-                continue
-            if not _TAKES_OBJECT.search(match[0]) or _ENDS.match(after, match.end()):
-                return True
         return False
+
+    def denied_after(self, after: str) -> str | None:
+        """Return what stands between a thing and the words after it that deny it; None: nothing."""
+        masked = self.never.sub(_dots, after)
+        if _BARE_NO.match(masked):
+            return ""
+        for form in (self.after, self.gone, self.never_there):
+            match = form.search(masked)
+            if match is None or len(masked[: match.start()].split()) > _FAR:
+                continue
+            between = masked[: match.start()]
+            if _OTHER_NOUN.search(between):
+                continue  # "live centre, bearing gone"
+            some = _SOME.search(between) is not None  # "18 of them, one missing"
+            if not some and not (
+                _TAKES_OBJECT.search(match[0]) and _OBJECT.match(masked, match.end())
+            ):
+                return between
+        return None
 
     def sold_at_end(self, text: str) -> bool:
         """Whether an entry of a price list ends in "sold"."""

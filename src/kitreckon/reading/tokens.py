@@ -16,7 +16,7 @@ _FOLDS = str.maketrans(
     {
         "“": '"', "”": '"', "„": '"', "″": '"', "‟": '"', "’": "'", "‘": "'", "′": "'", "`": "'",
         "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "×": "x", "⁄": "/", "•": ";", "·": ";",
-        "\u00a0": " ", "_": " ", "\ufffd": " ", "~": " ", "|": ";", "…": ";",
+        "°": " deg", "\u00a0": " ", "_": " ", "\ufffd": " ", "~": " ", "|": ";", "…": ";",
     }
 )  # fmt: skip
 _VULGAR = {
@@ -53,7 +53,7 @@ _NOT_INCH = (
 )
 _INCH_WORD = rf"in\b\.?(?!\s+(?:{_NOT_INCH})\b)"
 _SPELLED = {
-    "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
+    "one": "1", "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
     "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12",
 }  # fmt: skip
 _SPELT = "|".join(_SPELLED)
@@ -74,10 +74,10 @@ _TOKEN = re.compile(
       |1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
     | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z\d]))
     | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}\s?{_UNIT}
-      |{_FRACTION}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}(?!\d))
-    | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b(?:tg|da)\s?-?\d{{2,3}}\b)
+      |{_FRACTION}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}(?!\d|\s?(?:nos?|off|pcs?|ea)\b))
+    | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b\d{{1,2}}[jk](?=\s*collet)|\b(?:tg|da)\s?-?\d{{2,3}}\b)
     | (?P<setof>(?:\d{{1,4}}|\b(?:five|six|seven|eight|nine|ten|eleven|twelve))\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
-    | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b)
+    | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b(?!\s*collet))
     | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-]inch(?:es)?\b)
     | (?P<fraction>{_FRACTION})
     | (?P<hash>\#\s?\d+[a-z]?)
@@ -89,10 +89,11 @@ _TOKEN = re.compile(
     """,
     re.VERBOSE,
 )
+_MORSE_SLASH = re.compile(r"(mt\s?\d|\d\s?mt)/(?=[a-z])")  # "mt3/b16" is no fraction
 # A cheap look before the full search for designations.
 _MAYBE_DESIGNATION = re.compile(
     r"mt|morse|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|"
-    r"\bl[ -]?0|iso|int|nmtb|"
+    r"\bl[ .-]?[0-3]|iso|int|nmtb|"
     r"cat|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|\d[ x\"-]\d|tpi"
 )
 _UNITS = {"mm": ("mm", 1), "cm": ("mm", 10), "m": ("mm", 1000), "ft": ("in", 12), "in": ("in", 1)}
@@ -149,7 +150,8 @@ def _designations(low: str) -> list[Token]:
     if not _MAYBE_DESIGNATION.search(low):
         return []
     return [
-        Token("mount", low[d.start : d.end], d.start, d.end, d.name) for d in find_designations(low)
+        Token("mount", low[d.start : d.end], d.start, d.end, d.name)
+        for d in find_designations(_MORSE_SLASH.sub(r"\1,", low))
     ]
 
 
