@@ -60,6 +60,16 @@ def test_a_collet_is_named_by_its_body(capsys: pytest.CaptureFixture[str]) -> No
     assert found["candidates"][0]["name"] == "5C"
 
 
+def test_who_measures_in_inches_reads_inches(capsys: pytest.CaptureFixture[str]) -> None:
+    typed = ["--large", ".938in", "--small", ".778in", "--length", "3-3/16in"]
+    assert main(["identify", *typed]) == 0
+    inches = capsys.readouterr().out
+    assert "under 0.0005in" in inches
+    assert "mm" not in inches
+    assert main(["identify", *typed, "--units", "mm"]) == 0
+    assert "under 0.01mm" in capsys.readouterr().out
+
+
 def test_text_says_what_to_measure_next(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["identify", "--thread", "38mm"]) == 0
     assert "Measure next" in capsys.readouterr().out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -26,7 +27,7 @@ from kitreckon.reports.moving import moving_report, piece_weight_kg
 from kitreckon.reports.rendering import render
 from kitreckon.reports.sale import sale_report
 from kitreckon.reports.seller import seller_report
-from kitreckon.reports.shopping import shopping_report
+from kitreckon.reports.shopping import buying_report, shopping_report
 from kitreckon.reports.voice import Voice
 
 CATALOGUE = open_catalogue()
@@ -71,7 +72,7 @@ def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
             return inventory_report([reckoning], spares([reckoning], CATALOGUE), voice)
         case "sale":
             plan = sale(machine, visit, CATALOGUE, reckoning.preferences)
-            return sale_report(machine, visit, plan, "USD", voice)
+            return sale_report(machine, visit, plan, CATALOGUE, "USD", voice)
         case "heirs":
             return heirs_report(reckoning, CATALOGUE, voice)
         case "handshake":
@@ -125,6 +126,55 @@ def test_the_seller_sees_what_does_not_fit_and_what_is_missing(reckoning: Reckon
     assert "DOES NOT FIT THIS MACHINE" in text
     assert "made for L0" in " ".join(text.split())
     assert "backlash" in text
+
+
+def test_the_seller_reads_what_was_seen_and_nothing_of_what_it_saves_the_buyer(
+    reckoning: Reckoning,
+) -> None:
+    document = report("seller", reckoning)
+    words = CATALOGUE.words.sentences
+    opinions = ("cover-adapters-cost-more", "price-made-or-fitted", "report-hard-to-get")
+    text = " ".join(render(document, "text").split())
+    for opinion in opinions:
+        start = words[opinion].american.partition("{")[0].strip()
+        assert start
+        assert start not in text
+    assert "looked for, none seen" in text
+
+
+def test_the_handshake_names_the_machine_and_both_men(reckoning: Reckoning) -> None:
+    (table,) = report("handshake", reckoning).tables()
+    assert table.rows[0][1] == "12in lathe"
+    text = text_of("handshake", reckoning)
+    for label in ("Seller, name", "Seller signs", "Buyer, name", "Buyer signs"):
+        assert label in text
+
+
+def test_a_list_to_buy_says_which_size_and_mount(reckoning: Reckoning) -> None:
+    from kitreckon.reckoning import shopping
+
+    best = shopping(reckoning, dollars(900), CATALOGUE)
+    (table,) = buying_report(reckoning, best, CATALOGUE, VOICE).tables()
+    things = [str(row[2]) for row in table.rows]
+    assert "4-jaw chuck, 8in" in things
+    assert any("D1-4" in thing for thing in things)
+    tiers = [row[0] for row in table.rows if row[0]]
+    assert tiers == sorted(tiers, key=["essential", "usual", "handy"].index)
+
+
+def test_single_figures_of_pieces_are_those_that_add_up(reckoning: Reckoning) -> None:
+    table = next(t for t in report("buyer", reckoning).tables() if len(t.columns) == 7)
+    shown = {str(row[1]): row[4] for row in table.rows}
+    worth = shown["3-jaw chuck, 6in D1-4"]
+    assert not isinstance(worth, str)
+    value = reckoning.values["p-chuck-3-jaw"]
+    assert worth.number is not None
+    assert abs(worth.number - value.worth_mean.major) <= 1
+
+
+def test_estimates_in_reasons_have_no_cents(reckoning: Reckoning) -> None:
+    for reason in VOICE.why(reckoning.offer.reasons):
+        assert not re.search(r"\d{2,}\.\d\d\b", reason), reason
 
 
 def test_what_the_seller_keeps_is_not_on_the_handshake_list(reckoning: Reckoning) -> None:

@@ -49,7 +49,7 @@ def run(options: Namespace) -> int:
     from kitreckon.commands.printing import put
     from kitreckon.reports.shopping import buying_report
 
-    document = buying_report(result.reckoning, best, result.voice)
+    document = buying_report(result.reckoning, best, result.catalogue, result.voice)
     return put(document, options, f"{result.reckoning.machine.name}-buy")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from argparse import Namespace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from kitreckon.commands.arguments import add_catalogue, add_json
 from kitreckon.errors import KitreckonError
@@ -42,7 +42,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--studs", metavar="N", type=int, help="nose: how many studs it takes")
     parser.add_argument("--collet", action="store_true", help="what is measured is a collet")
     parser.add_argument("--balls", action="store_true", help="socket: balls, not bars")
-    parser.add_argument("--units", choices=("in", "mm"), default="mm", help="units to show")
+    parser.add_argument(
+        "--units", choices=("in", "mm"), help="units to show (else those that were typed)"
+    )
     parser.add_argument("--words", choices=("british", "american"), default="american")
     add_json(parser)
     add_catalogue(parser)
@@ -56,7 +58,7 @@ def run(options: Namespace) -> int:
 
     catalogue = open_catalogue(options)
     found = _identified(options, catalogue.standards)
-    voice = Voice(catalogue.words, Style(options.units, options.words))
+    voice = Voice(catalogue.words, Style(options.units or _typed_units(options), options.words))
     tell_problems(catalogue)
     if options.json:
         from kitreckon.commands.printing import to_json
@@ -105,6 +107,15 @@ def _identified(options: Namespace, standards: Standards) -> Identification:
         )
     (over,) = _needed(mm, "thread")
     return fitting.identify_thread(standards, over, pitch, **diameter)
+
+
+def _typed_units(options: Namespace) -> Literal["in", "mm"]:
+    """Return the units of the measurements: who measures in inches reads inches."""
+    from kitreckon.quantities import read_length
+
+    typed = [getattr(options, name) for name in _LENGTHS if getattr(options, name) is not None]
+    inches = any(read_length(text).unit == "in" for text in typed)
+    return "in" if inches else "mm"
 
 
 def _given(options: Namespace, *names: str) -> bool:

@@ -121,7 +121,7 @@ def _sale(result: Reckoned, options: Namespace) -> Document:
         hours=options.hours,
     )
     currency = sheet.preferences.currency
-    return sale_report(sheet.machine, sheet.visit, plan, currency, result.voice)
+    return sale_report(sheet.machine, sheet.visit, plan, result.catalogue, currency, result.voice)
 
 
 def _heirs(result: Reckoned, options: Namespace) -> Document:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kitreckon.catalogue.model import TIERS, Catalogue
 from kitreckon.count import Piece
 from kitreckon.quantities import Money, Range
-from kitreckon.reckoning.model import Question, Reckoning
+from kitreckon.reckoning.model import Gap, Question, Reckoning
 from kitreckon.reports.document import (
     Amount,
     Bar,
@@ -136,8 +136,8 @@ def _piece_row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, 
     fit = reckoning.fits.get(piece.id)
     figures: tuple[Cell, ...] = (Amount("?"), Amount("?"), Amount("?"))
     if value is not None and value.priced:
-        ranges = (value.worth, value.part_out, value.replacement)
-        figures = tuple(voice.rounded(figure.typical) for figure in ranges)
+        means = (value.worth_mean, value.part_out_mean, value.replacement_mean)
+        figures = tuple(voice.rounded(mean) for mean in means)  # these add up to the offer's
     verdict = voice.say(f"report-{fit.verdict}") if fit is not None else ""
     if not piece.kind:
         verdict = voice.say("report-ask")
@@ -176,8 +176,29 @@ def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
         yield Bullets(sources)
 
 
-def missing_table(reckoning: Reckoning, voice: Voice, *, tick: bool = False) -> Table:
-    """Return what is missing, with the cost to get it."""
+# What the seller may read of why a thing is missing: what was seen, nothing of what it is worth.
+FACTS = frozenset(
+    {
+        "cover-unsafe",
+        "cover-his",
+        "cover-misfit",
+        "cover-does-not-work",
+        "cover-worn-out",
+        "cover-set-short",
+        "cover-needs",
+        "cover-none-seen",
+        "price-with",
+    }
+)
+
+
+def missing_table(
+    reckoning: Reckoning, voice: Voice, *, tick: bool = False, only: frozenset[str] | None = None
+) -> Table:
+    """Return what is missing, with the cost to get it.
+
+    only: ids of the reasons to give; None for all of them.
+    """
     columns = (
         voice.left("report-tier"),
         voice.right("report-qty"),
@@ -187,25 +208,27 @@ def missing_table(reckoning: Reckoning, voice: Voice, *, tick: bool = False) -> 
     )
     rows = []
     for gap in sorted(reckoning.gaps, key=lambda gap: TIERS.index(gap.tier)):
-        size = " ".join(
-            part for part in (voice.nominal(gap.size) if gap.size else "", gap.mount or "") if part
-        )
-        name = voice.wanted(gap.want, gap.kind)
-        thing = f"{name}, {size}" if size else name
-        note = list(voice.notes(gap.reasons))
-        if gap.hard_to_get:
+        note = list(voice.notes(r for r in gap.reasons if only is None or r.id in only))
+        if gap.hard_to_get and only is None:
             note.append(voice.say("report-hard-to-get"))
         cost = Amount(voice.span(gap.cost), gap.cost.typical.major) if gap.priced else Amount("?")
         rows.append(
             (
                 voice.term("tier", gap.tier),
                 Amount(str(gap.qty), gap.qty),
-                thing,
+                gap_thing(gap, voice),
                 cost,
                 "; ".join(note),
             )
         )
     return Table(columns, tuple(rows), tick=tick)
+
+
+def gap_thing(gap: Gap, voice: Voice) -> str:
+    """Return what is missing in one phrase, with the size and mount to ask for."""
+    size = voice.nominal(gap.size) if gap.size is not None else ""
+    parts = (voice.wanted(gap.want, gap.kind), " ".join(p for p in (size, gap.mount or "") if p))
+    return ", ".join(part for part in parts if part)
 
 
 def _not_looked(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:

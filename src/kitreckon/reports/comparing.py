@@ -31,6 +31,7 @@ def comparison_report(comparison: Comparison, currency: str, voice: Voice) -> Do
         _bars(comparison.sides, voice),
         *_chances(comparison, voice),
     ]
+    parts.append(Paragraph(voice.say("report-compare-not-in-it")))
     if comparison.reversal is not None:
         turn = comparison.reversal
         parts.append(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.quantities import Money
 from kitreckon.reports.document import (
+    Amount,
     Blanks,
     Caution,
     Cell,
@@ -28,14 +29,22 @@ def handshake_report(machine: Machine, visit: Visit, price: Money | None, voice:
         Paragraph(voice.say("report-handshake-lead")),
         Facts(voice.machine_facts(machine)),
         Heading(voice.say("report-handshake-goes")),
-        _list(agreed, voice),
+        _list(machine, agreed, voice),
         *_stays(visit, keeps, voice),
         *_dangers(agreed, voice),
         Heading(voice.say("report-handshake-terms")),
         *_terms(machine, price, voice),
         Heading(voice.say("report-handshake-signed")),
         Blanks(
-            (voice.say("report-seller-signature"), voice.say("report-buyer-signature")),
+            tuple(
+                voice.say(label)
+                for label in (
+                    "report-seller-name",
+                    "report-seller-signature",
+                    "report-buyer-name",
+                    "report-buyer-signature",
+                )
+            )
         ),
     ]
     return Document(voice.say("report-handshake-title", machine=machine.name), tuple(parts))
@@ -54,12 +63,14 @@ def agreed_price(visit: Visit) -> Money | None:
     return last.get("me") if last.get("me") == last.get("seller") else None
 
 
-def _list(pieces: list[Piece], voice: Voice) -> Table:
+def _list(machine: Machine, pieces: list[Piece], voice: Voice) -> Table:
+    """Return the machine itself and what goes with it."""
     columns = (voice.right("report-qty"), voice.left("report-thing"), voice.left("report-state"))
-    rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (voice.count(piece), voice.thing(piece), voice.condition(piece)) for piece in pieces
-    )
-    return Table(columns, rows, tick=True)
+    rows: list[tuple[Cell, ...]] = [
+        (Amount("1", 1), machine.name, voice.say("report-handshake-machine"))
+    ]
+    rows += [(voice.count(piece), voice.thing(piece), voice.condition(piece)) for piece in pieces]
+    return Table(columns, tuple(rows), tick=True)
 
 
 def _stays(visit: Visit, keeps: frozenset[str], voice: Voice) -> Iterator[Part]:

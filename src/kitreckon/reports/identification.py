@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from kitreckon.fitting import Identification
-from kitreckon.quantities import Length
+from kitreckon.quantities import Length, read_length
 from kitreckon.reports.document import Bullets, Cell, Document, Facts, Paragraph, Part, Table
 from kitreckon.reports.voice import Voice
 
 _SHOWN = 8  # candidates; what is less likely than these helps nobody
 _LEAST = 0.001
+_FINEST_MM = 0.01
+_FINEST = {"mm": read_length("0.01mm"), "in": read_length("0.0005in")}
 
 
 def identification_report(found: Identification, voice: Voice) -> Document:
@@ -25,7 +27,7 @@ def identification_report(found: Identification, voice: Voice) -> Document:
         (
             one.name,
             one.system,
-            voice.length(Length.of_mm(round(one.error_mm, 3))),
+            _off_by(one.error_mm, voice),
             voice.percent(one.probability),
             voice.say(f"report-identify-confirmed-{min(one.confirmed, 2)}"),
         )
@@ -47,3 +49,10 @@ def identification_report(found: Identification, voice: Voice) -> Document:
         asked = voice.words.say(found.measure_next, voice.style)
         parts.append(Paragraph(voice.say("report-identify-next", question=asked)))
     return Document(voice.say("report-identify-title"), tuple(parts))
+
+
+def _off_by(error_mm: float, voice: Voice) -> str:
+    """Return how far the measurements lie off; nobody measured to less than this."""
+    if error_mm < _FINEST_MM:
+        return voice.say("report-under", percent=voice.length(_FINEST[voice.style.units]))
+    return voice.length(Length.of_mm(round(error_mm, 2)))

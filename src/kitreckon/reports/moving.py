@@ -35,8 +35,9 @@ def moving_report(machine: Machine, visit: Visit, catalogue: Catalogue, voice: V
     parts: list[Part] = [
         Paragraph(voice.say("report-moving-lead")),
         *voice.cautions(_cautions(catalogue)),
+        Heading(voice.say("report-moving-machine")),
+        Facts(_facts(machine, voice)),
         Heading(voice.say("report-moving-before")),
-        Facts(voice.machine_facts(machine)),
         Blanks(_sayings(voice, "report-moving-ask", 6)),
         Heading(voice.say("report-moving-heavy")),
         *_heavy(visit, catalogue, voice),
@@ -51,6 +52,21 @@ def moving_report(machine: Machine, visit: Visit, catalogue: Catalogue, voice: V
 
 
 _LATHES = frozenset({"bench-lathe"})
+
+
+def _facts(machine: Machine, voice: Voice) -> tuple[tuple[str, str], ...]:
+    """Return what says how big it is and where it stands; tapers do not matter on the day."""
+    lengths = (
+        ("report-swing", machine.swing),
+        ("report-between-centres", machine.between_centres),
+        ("report-table-width", machine.table_width),
+        ("report-table-length", machine.table_length),
+    )
+    facts = [("report-class", voice.term("class", machine.machine_class))]
+    facts += [(label, voice.length(length)) for label, length in lengths if length is not None]
+    texts = (("report-place", machine.place), ("report-serial-number", machine.serial_number))
+    facts += [(label, text) for label, text in texts if text]
+    return tuple((voice.say(label), value) for label, value in facts)
 
 
 def _sayings(voice: Voice, stem: str, count: int) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.quantities import Money
 from kitreckon.reckoning.sale import SalePlan, Selling
@@ -22,7 +23,12 @@ from kitreckon.reports.voice import Voice, whole
 
 
 def sale_report(
-    machine: Machine, visit: Visit, plan: SalePlan, currency: str, voice: Voice
+    machine: Machine,
+    visit: Visit,
+    plan: SalePlan,
+    catalogue: Catalogue,
+    currency: str,
+    voice: Voice,
 ) -> Document:
     """Return the plan of a sale; figures are what is left for the seller."""
     parts: list[Part] = [
@@ -30,6 +36,7 @@ def sale_report(
         *_never(visit, plan, voice),
         *_way("with-machine", visit, plan, voice),
         *_way("singly", visit, plan, voice),
+        *_made_for_it(visit, plan, catalogue, voice),
         *_way("in-lot", visit, plan, voice),
         *_open(visit, plan, voice),
         Heading(voice.say("report-sale-all")),
@@ -64,6 +71,25 @@ def _way(way: str, visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]
     )
     rows = tuple(_row(line, pieces[line.piece_id], voice) for line in lines)
     yield Table(columns, rows, tick=True)
+
+
+def _made_for_it(
+    visit: Visit, plan: SalePlan, catalogue: Catalogue, voice: Voice
+) -> Iterator[Part]:
+    """Say of what was made for this machine alone who would want it first."""
+    singly = {line.piece_id for line in plan.lines if line.way == "singly"}
+    names = [
+        voice.thing(piece)
+        for piece in visit.pieces
+        if piece.id in singly and _machine_specific(piece, catalogue)
+    ]
+    if names:
+        yield Paragraph(voice.say("report-sale-made-for-it", things="; ".join(names)))
+
+
+def _machine_specific(piece: Piece, catalogue: Catalogue) -> bool:
+    kind = catalogue.kinds.get(piece.kind or "")
+    return kind is not None and kind.machine_specific
 
 
 def _row(line: Selling, piece: Piece, voice: Voice) -> tuple[Cell, ...]:

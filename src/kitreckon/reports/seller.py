@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from kitreckon.count import Piece
 from kitreckon.reckoning.model import Reckoning
-from kitreckon.reports.buyer import missing_table
+from kitreckon.reports.buyer import FACTS, missing_table
 from kitreckon.reports.document import (
     Amount,
     Caution,
@@ -30,7 +30,7 @@ def seller_report(reckoning: Reckoning, voice: Voice) -> Document:
         *_faulty(reckoning, voice),
         *_misfits(reckoning, voice),
         Heading(voice.say("report-missing")),
-        missing_table(reckoning, voice)
+        missing_table(reckoning, voice, only=FACTS)
         if reckoning.gaps
         else Paragraph(voice.say("report-nothing-missing")),
         *_findings(reckoning, voice),

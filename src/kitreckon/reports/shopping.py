@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from kitreckon.catalogue.model import TIERS
+from kitreckon.catalogue.model import TIERS, Catalogue
 from kitreckon.quantities import Money
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
-from kitreckon.reports.buyer import missing_table
+from kitreckon.reports.buyer import gap_thing, missing_table
 from kitreckon.reports.document import (
     Amount,
     Bar,
@@ -53,11 +53,13 @@ def _tiers(reckoning: Reckoning, voice: Voice) -> Bars:
     return Bars(tuple(bars), voice.say("report-tiers-picture"))
 
 
-def buying_report(reckoning: Reckoning, best: ShoppingList, voice: Voice) -> Document:
+def buying_report(
+    reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue, voice: Voice
+) -> Document:
     """Return the best list within a budget, with the runner-up and what a little more buys."""
     budget = voice.money(best.budget)
     title = voice.say("report-buy-title", machine=reckoning.machine.name, budget=budget)
-    parts: list[Part] = [_bought(best, voice)]
+    parts: list[Part] = [_bought(reckoning, best, catalogue, voice)]
     proven = voice.say("report-buy-proven-yes")
     if not best.proven_optimal:
         proven = voice.say("report-buy-proven-no", points=best.off_by_at_most)
@@ -71,11 +73,11 @@ def buying_report(reckoning: Reckoning, best: ShoppingList, voice: Voice) -> Doc
     more = [*voice.why(best.reasons), *_alternatives(best, voice)]
     if more:
         parts.append(Bullets(tuple(more)))
-    parts.append(Paragraph(voice.say("report-shopping-end")))
+    parts.append(Paragraph(voice.say("report-buy-end")))
     return Document(title, tuple(parts))
 
 
-def _bought(best: ShoppingList, voice: Voice) -> Part:
+def _bought(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue, voice: Voice) -> Part:
     if not best.buy:
         return Paragraph(voice.say("report-buy-nothing"))
     lines = sorted(best.buy, key=lambda line: TIERS.index(line.tier))
@@ -87,17 +89,34 @@ def _bought(best: ShoppingList, voice: Voice) -> Part:
         voice.right("report-cost"),
         voice.left("report-note"),
     )
-    return Table(columns, tuple(_line(line, voice) for line in lines), tick=True)
+    things = {id(line): _thing(line, reckoning, catalogue, voice) for line in lines}
+    rows = tuple(_line(line, things[id(line)], voice) for line in lines)
+    return Table(columns, rows, tick=True)
 
 
-def _line(line: Buying, voice: Voice) -> tuple[Cell, ...]:
+def _thing(line: Buying, reckoning: Reckoning, catalogue: Catalogue, voice: Voice) -> str:
+    """Return what to ask for in the shop: with its size and mount, for this machine."""
+    gap = next((gap for gap in reckoning.gaps if gap.want == line.want), None)
+    if gap is not None and gap.kind == line.kind:
+        return gap_thing(gap, voice)
+    seats = catalogue.kinds[line.kind].seats if line.kind in catalogue.kinds else ()
+    machine = reckoning.machine
+    mount = machine.nose if "spindle-nose" in seats else None
+    if mount is None and {"tailstock-socket", "chuck-mount"} & set(seats):
+        mount = machine.tailstock_socket
+    name = voice.kind(line.kind)
+    return voice.say("report-buy-for", thing=name, mount=mount) if mount else name
+
+
+def _line(line: Buying, thing: str, voice: Voice) -> tuple[Cell, ...]:
+    """Return a row; what is bought beside another thing has no tier of its own."""
     notes = list(voice.notes(line.reasons))
     if line.goes_with:
         notes.insert(0, voice.say("report-buy-goes-with", thing=voice.kind(line.goes_with)))
     return (
-        voice.term("tier", line.tier),
+        "" if line.goes_with else voice.term("tier", line.tier),
         Amount(str(line.qty), line.qty),
-        voice.kind(line.kind) if line.goes_with else voice.wanted(line.want, line.kind),
+        thing,
         voice.term("supply", line.supply),
         voice.rounded(line.cost),
         "; ".join(notes),

@@ -13,6 +13,7 @@ from kitreckon.reports.document import Amount, Caution, Column
 
 # Where a figure comes from is said once, at the end; a note beside each line says what is special.
 _SOURCES = ("price-published", "price-estimate")
+_CENTS_BELOW = 20  # an estimate above this has no cents
 
 
 class Voice:
@@ -28,7 +29,10 @@ class Voice:
 
     def why(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Return the sentences of some reasons, each once."""
-        return tuple(dict.fromkeys(self.words.say(reason, self.style) for reason in reasons))
+        eased = (
+            Reason(one.id, tuple((n, eased_money(v)) for n, v in one.values)) for one in reasons
+        )
+        return tuple(dict.fromkeys(self.words.say(reason, self.style) for reason in eased))
 
     def notes(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Return reasons without those that name the source of a price."""
@@ -171,6 +175,21 @@ def whole(money: Money) -> Money:
     12100
     """
     return Money.of(int(money.major.to_integral_value(ROUND_HALF_UP)), money.currency)
+
+
+def _eased(reason: Reason) -> Reason:
+    return Reason(reason.id, tuple((name, eased_money(value)) for name, value in reason.values))
+
+
+def eased_money(value: object) -> object:
+    """Return an amount without cents where cents say nothing; anything else as it is.
+
+    >>> eased_money(Money(21720, "USD")), eased_money(Money(850, "USD"))
+    (Money(minor=21700, currency='USD'), Money(minor=850, currency='USD'))
+    """
+    if isinstance(value, Money) and abs(value.major) >= _CENTS_BELOW:
+        return whole(value)
+    return value
 
 
 def rounded_down(money: Money) -> Money:
