@@ -4,6 +4,7 @@ import pytest
 
 from builders import a_lathe, a_mill, a_piece, length
 from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Machine
 from kitreckon.fitting import Fit, fit, fit_all, which_takes
 
 
@@ -70,7 +71,9 @@ def test_table_things_do_not_go_on_a_lathe(catalogue: Catalogue) -> None:
 
 def test_every_kind_of_the_catalogue_gets_a_verdict_on_every_class(catalogue: Catalogue) -> None:
     pieces = [a_piece(kind) for kind in catalogue.kinds]
-    for machine in (a_lathe(), a_mill(), a_mill(machine_class="drill-press"), a_lathe(nose=None)):
+    unsorted = Machine("m", "lot 7", "")
+    press = a_mill(machine_class="drill-press")
+    for machine in (a_lathe(), a_mill(), press, a_lathe(nose=None), unsorted):
         found = fit_all(pieces, machine, catalogue)
         assert len(found) == len(pieces)
         for one in found.values():
@@ -87,6 +90,27 @@ def test_a_shaper_asks_for_its_clapper_box(catalogue: Catalogue) -> None:
     shaper = a_mill(machine_class="shaper", spindle_socket=None)
     for kind in ("toolholder-lantern", "toolbits"):
         assert fit(a_piece(kind), shaper, catalogue).verdict == "unknown"
+
+
+@pytest.mark.parametrize(
+    "kind", ["chuck-3-jaw", "steady-rest", "centre-live", "milling-vise", "collets-5c", "toolbits"]
+)
+def test_where_the_sort_of_machine_is_not_set_it_is_asked_for(
+    catalogue: Catalogue, kind: str
+) -> None:
+    found = fit(a_piece(kind, size="6in"), Machine("m", "lot 7", ""), catalogue)
+    assert found.verdict == "unknown"
+    assert found.settle is not None and found.settle.fact == "machine_class"
+    assert fit(a_piece("micrometer"), Machine("m", "lot 7", ""), catalogue).verdict == "fits"
+
+
+def test_a_nose_or_a_table_tells_the_sort_of_machine(catalogue: Catalogue) -> None:
+    chuck = a_piece("chuck-3-jaw", mount="D1-4", size="6in")
+    vise = a_piece("milling-vise", size="6in")
+    nosed, tabled = a_lathe(machine_class=""), a_mill(machine_class="")
+    assert fit(chuck, nosed, catalogue).verdict == "fits"
+    assert fit(vise, nosed, catalogue).verdict == "misfit"
+    assert fit(vise, tabled, catalogue).verdict == "fits"
 
 
 def test_every_adapter_is_of_a_kind_in_the_catalogue(catalogue: Catalogue) -> None:

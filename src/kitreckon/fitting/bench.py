@@ -94,8 +94,17 @@ class Bench:
 
     @property
     def is_lathe(self) -> bool:
-        """True for the lathe classes: a nose, a tailstock, a compound."""
-        return "lathe" in self.machine.machine_class
+        """True for the lathe classes, and where only a lathe's own facts are known."""
+        machine = self.machine
+        if machine.machine_class:
+            return "lathe" in machine.machine_class
+        return machine.nose is not None or machine.tailstock_socket is not None
+
+    @property
+    def sort_known(self) -> bool:
+        """Whether anything says what sort of machine it is, and so which places it has."""
+        machine = self.machine
+        return bool(machine.machine_class) or self.is_lathe or machine.table_width is not None
 
     def carrying(self, kind: str, *names: str) -> Carrier | None:
         """Return a carrier of that kind that has all these designations on it."""

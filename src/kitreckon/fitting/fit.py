@@ -22,6 +22,7 @@ from kitreckon.reasons import Term, because
 _HOLDERS = frozenset({"chuck-collet", "collet-adapter"})
 # On a lathe these go in the spindle as well; drills and their chucks stay in the tailstock.
 _EITHER_END = frozenset({"centre-dead", "taper-sleeve", "test-bar"})
+_ANY_MACHINE = frozenset({"anywhere", "machine"})  # seats that are tried alike on any machine
 _VERDICTS = ("fits", "fits-with", "unknown", "misfit")
 
 
@@ -84,6 +85,8 @@ def _cautioned(fit: Fit, piece: Piece) -> Fit:
 
 
 def _by_seat(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    if not bench.sort_known and not _ANY_MACHINE.issuperset(kind.seats):
+        return unknown("machine_class", because("which-sort-of-machine"), minutes=0.5)
     if kind.id in _HOLDERS:
         return fit_holder(piece, kind, bench)
     ways = [_SEATS[seat](piece, kind, bench) for seat in kind.seats if _open(seat, kind, bench)]
