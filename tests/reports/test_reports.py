@@ -263,6 +263,12 @@ def test_reports_follow_the_users_units_and_words(reckoning: Reckoning) -> None:
     assert "centre" in text or "self-centring" in text
 
 
+def test_a_piece_keeps_the_size_it_is_called_by(reckoning: Reckoning) -> None:
+    text = text_of("heirs", reckoning, Voice(CATALOGUE.words, Style("mm", "british")))
+    assert "6in" in text
+    assert "152.4" not in text
+
+
 def test_a_200_mm_chuck_is_an_8_in_chuck_to_who_counts_in_inches() -> None:
     from kitreckon.quantities import Length
 

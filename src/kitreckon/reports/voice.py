@@ -68,7 +68,7 @@ class Voice:
 
     def size(self, piece: Piece) -> str:
         """Return size and mount: "8in D1-4"."""
-        size = self.length(piece.size) if piece.size is not None else ""
+        size = self.as_called(piece.size) if piece.size is not None else ""
         return " ".join(part for part in (size, piece.mount or "") if part)
 
     def length(self, length: Length) -> str:
@@ -78,6 +78,12 @@ class Voice:
     def nominal(self, length: Length) -> str:
         """Return a size as it is sold: 200 mm is an 8 in chuck to who counts in inches."""
         return self.length(nominal_length(length, self.style.units))
+
+    def as_called(self, size: Length) -> str:
+        """Return the size of a piece as it was typed: a 6 in chuck is no 152.4 mm chuck."""
+        if size.unit is None or not size.text:
+            return self.length(size)
+        return show_length(size, size.unit)
 
     def count(self, piece: Piece) -> Amount:
         """Return how many there are, for a table."""
@@ -95,7 +101,7 @@ class Voice:
         """Return the piece in one phrase: name, size, mount, what there is of a set."""
         name, size = self.name(piece), self.size(piece)
         if piece.mount and piece.mount in name.split():  # "5C collets, 5C" says it twice
-            size = self.length(piece.size) if piece.size is not None else ""
+            size = self.as_called(piece.size) if piece.size is not None else ""
         return ", ".join(part for part in (name, size, self.set_text(piece)) if part)
 
     def span(self, figures: Range[Money]) -> str:
