@@ -166,3 +166,36 @@ async def test_a_kept_line_is_asked_about_later_and_its_answer_is_remembered(
         assert "kept as typed" not in screen_text(app)
     assert [piece.kind for piece in book.visit("machine-1").pieces] == ["rotary-table"]
     assert [(c.text, c.kind) for c in book.corrections()] == [("qqx zzkw", "rotary-table")]
+
+
+async def test_a_whole_visit_from_advert_to_what_to_buy(book: Book, app_on: AppOn) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(100, 36)) as pilot:
+        app.screen.pasted("Lathe with a 6in D1-4 3 jaw chuck and a steady rest.\nAsking $1200")
+        await wait_until(pilot, lambda: "steady rest" in screen_text(app))
+        await pilot.press("plus", "enter")
+        await pilot.press("down")
+        await type_line(pilot, "engine lathe 10")
+        await type_line(pilot, "D1-4")
+        app.screen.take_row("bare_price")
+        await type_line(pilot, "700 900 1200")
+        await pilot.press("ctrl+g", "c")
+        await wait_until(pilot, lambda: "ASK NEXT  nothing" not in screen_text(app))
+        await pilot.press("ctrl+n")
+        await wait_until(pilot, lambda: app.screen.page == "walk")
+        await pilot.press("minus", "escape")
+        await type_line(pilot, "faceplate 10in d1-4 g")
+        await pilot.press("ctrl+g", "o", "ctrl+o")
+        await type_line(pilot, "1100")
+        assert "what you say first" in screen_text(app)
+        await pilot.press("ctrl+g", "b")
+        await type_line(pilot, "300")
+        await pilot.pause()
+        assert "BUY, IN THIS ORDER" in screen_text(app)
+        assert "SAVED" in screen_text(app)
+    machine = book.machines()[0]
+    visit = book.visit(machine.id)
+    assert machine.asking == Money(120000, "USD")
+    assert {"chuck-3-jaw", "steady-rest", "faceplate"} <= {piece.kind for piece in visit.pieces}
+    assert any(look.want.startswith("finding:") for look in visit.looks)
+    assert visit.sayings[0].price == Money(110000, "USD")
