@@ -17,9 +17,7 @@ from kitreckon.reading.state import phrase_form
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
-_SENTENCE = re.compile(
-    r"\n+|(?<=[A-Za-z0-9\")])(?<!\b[Nn]o)[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;•!?]+|\.{2,}"
-)
+_SENTENCE = re.compile(r"\n+|(?<=[A-Za-z0-9\")])[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;•!?]+|\.{2,}")
 _PRICE = re.compile(
     r"[$£€]\s?\d[\d,.]*k?|\b\d[\d,.]*\s?(?:dollars|quid|pounds|euros?|usd|gbp|obo|ono)\b", re.I
 )
@@ -28,6 +26,7 @@ _MOTOR = "motor-drive"
 _REFUSAL = re.compile(
     r"\s*(?:no|nope|sorry|afraid not|not any)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
 )
+_NUMBER = re.compile(r"\bno\.\s*\d", re.IGNORECASE)  # "No. 3" ends no sentence
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
 _QUESTION = re.compile(
     r"\s*(?:has|have|does|do|did|is|are|can|could|would|will|any|anyone|anybody|who|what|where|how)\b"
@@ -272,6 +271,8 @@ def sentences_of(text: str) -> Iterator[tuple[str, str]]:
     """
     start = 0
     for match in _SENTENCE.finditer(text):
+        if match[0] == "." and _NUMBER.search(text, max(0, match.start() - 4), match.end() + 4):
+            continue
         if text[start : match.start()].strip():
             yield text[start : match.start()], match[0]
         start = match.end()

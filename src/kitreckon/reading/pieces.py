@@ -12,7 +12,7 @@ from kitreckon.reading.clauses import Clause
 from kitreckon.reading.confidence import Scale, Signs
 from kitreckon.reading.counts import count_of
 from kitreckon.reading.habits import Habits
-from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, THING
+from kitreckon.reading.lexicon import NOTHING, THING
 from kitreckon.reading.model import Likely, ReadPiece
 from kitreckon.reading.mounts import mount_of
 from kitreckon.reading.passage import HEAD, Passage, idle, kinds_of

@@ -15,6 +15,8 @@ _BREAKS = re.compile(r"[,;()]|\b(?:apart from|other than|except|but)\b")
 _KEPT_BREAKS = re.compile(
     r"[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|comes|it|in|me|us)\b"
 )
+_LIST_BREAKS = re.compile(r"[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me)\b")
+_BUT_HERE = re.compile(r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with)\b")
 _BARE_NO = re.compile(
     r"\s*[:?-]?\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
 )
@@ -135,7 +137,11 @@ class States:
     def denied_before(self, before: str) -> bool:
         """Whether the words before a thing say that it is not there."""
         masked = _NUMBERED.sub(_dots, self.never.sub(_dots, before))
-        for form, breaks in ((self.before, _BREAKS), (self.kept, _KEPT_BREAKS)):
+        for form, breaks in (
+            (self.before, _BREAKS),
+            (self.kept, _KEPT_BREAKS),
+            (self.lists, _LIST_BREAKS),
+        ):
             said = list(form.finditer(masked))
             if said:
                 between = masked[said[-1].end() :]
@@ -153,7 +159,7 @@ class States:
             if match is None or len(masked[: match.start()].split()) > _FAR:
                 continue
             between = masked[: match.start()]
-            if _OTHER_NOUN.search(between):
+            if _OTHER_NOUN.search(between) or _BUT_HERE.search(masked, match.end()):
                 continue  # "live centre, bearing gone"
             some = _SOME.search(between) is not None  # "18 of them, one missing"
             if not some and not (

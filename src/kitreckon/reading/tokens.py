@@ -53,8 +53,9 @@ _NOT_INCH = (
 )
 _INCH_WORD = rf"in\b\.?(?!\s+(?:{_NOT_INCH})\b)"
 _SPELLED = {
-    "one": "1", "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
-    "seven": "7", "eight": "8", "nine": "9", "ten": "10", "eleven": "11", "twelve": "12",
+    "one": "1", "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4",
+    "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10",
+    "eleven": "11", "twelve": "12",
 }  # fmt: skip
 _SPELT = "|".join(_SPELLED)
 _UNIT = (
@@ -75,9 +76,12 @@ _TOKEN = re.compile(
     | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z\d]))
     | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}\s?{_UNIT}
       |{_FRACTION}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}(?!\d|\s?(?:nos?|off|pcs?|ea)\b))
-    | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b\d{{1,2}}[jk](?=\s*collet)|\b(?:tg|da)\s?-?\d{{2,3}}\b)
-    | (?P<setof>(?:\d{{1,4}}|\b(?:five|six|seven|eight|nine|ten|eleven|twelve))\s?-?\s?(?:pcs?|pces?|pieces?|pce)\b\.?)
-    | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)j(?:aws?|awed|w)?\b(?!\s*collet))
+    | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b\d{{1,2}}[jk](?=\s*collet)
+      |\b(?:tg|da)\s?-?\d{{2,3}}\b)
+    | (?P<setof>(?:\d{{1,4}}|\b(?:five|six|seven|eight|nine|ten|eleven|twelve))\s?-?\s?
+      (?:pcs?|pces?|pieces?|pce)\b\.?)
+    | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)
+      j(?:aws?|awed|w)?\b(?!\s*collet))
     | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-]inch(?:es)?\b)
     | (?P<fraction>{_FRACTION})
     | (?P<hash>\#\s?\d+[a-z]?)
