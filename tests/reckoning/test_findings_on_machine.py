@@ -107,8 +107,19 @@ def test_a_note_and_an_unknown_finding_take_nothing_off_and_the_unknown_is_said(
 
 def test_reasons_name_what_counted_and_what_had_the_same_cause() -> None:
     found = judged(a_finding("dead"), a_finding("unseen"))
-    said = [reason.id for reason in finding_reasons(found, dollars(1000))]
-    assert said == ["finding-takes-off", "finding-same-cause"]
+    said = [reason.id for reason in finding_reasons(found, dollars(1000), dollars(800))]
+    assert said == ["finding-takes-share", "finding-same-cause"]
+
+
+def test_what_is_said_to_come_off_adds_up_to_what_is_left() -> None:
+    found = judged(a_finding("shaft"), a_finding("dead"), a_finding("play"))
+    for price in (dollars(1000), dollars(750)):
+        off = sum((amount for _, amount in found.taken(price)), dollars(0))
+        assert found.left_of(price) == price - off
+    said = finding_reasons(found, dollars(1000), dollars(750))
+    dead, shaft, _ = (dict(reason.values) for reason in said)
+    assert (dead["amount"], dead["opening"]) == (dollars(500), dollars(375))
+    assert shaft["amount"] == dollars(100) and "opening" not in shaft  # the same off either
 
 
 def test_a_rule_in_the_tables_money_is_converted_at_the_users_rate() -> None:

@@ -201,9 +201,8 @@ def _repairs(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[Cost]:
     judged = judge_findings(machine, reckoning.visit.findings, catalogue, preferences)
     bare = machine.bare_price.typical if machine.bare_price else Money.zero(preferences.currency)
     own = to_user_money(bare, catalogue.shares.currency, preferences)
-    for deduction in judged.counted(own):
-        amount = float(deduction.off(own).minor)
-        yield Cost("repairs", Spread.certain(amount), deduction.finding.kind)
+    for deduction, amount in judged.taken(own):
+        yield Cost("repairs", Spread.certain(float(amount.minor)), deduction.finding.kind)
 
 
 def _warnings(sides: Sequence[Side]) -> Iterator[Reason]:

@@ -42,15 +42,21 @@ class Judged:
         left is never less than the machine's parts would fetch, unless the price itself is.
         """
         left = price
-        counted = self.counted(price)
-        for deduction in counted:
-            if deduction.amount is None:
-                left = left * deduction.factor
-        for deduction in counted:
-            if deduction.amount is not None:
-                left = left - deduction.amount
+        for _, amount in self.taken(price):
+            left = left - amount
         floor = self.parts_value or Money.zero(price.currency)
         return max(left, min(floor, price))
+
+    def taken(self, price: Money) -> tuple[tuple[Deduction, Money], ...]:
+        """Return what each counted cause takes off: shares of what is left first, then amounts."""
+        left, rows = price, []
+        counted = self.counted(price)
+        shares = [deduction for deduction in counted if deduction.amount is None]
+        amounts = [deduction for deduction in counted if deduction.amount is not None]
+        for deduction in (*shares, *amounts):
+            rows.append((deduction, deduction.off(left)))
+            left = left - rows[-1][1]
+        return tuple(rows)
 
     def counted(self, price: Money) -> tuple[Deduction, ...]:
         """Return the one deduction of each cause that takes most off this price."""
@@ -118,13 +124,15 @@ def _within_limit(finding: Finding, rule: FindingRule) -> bool:
     return finding.value.mm <= rule.limit_mm
 
 
-def finding_reasons(judged: Judged, price: Money) -> tuple[Reason, ...]:
-    """Say what each counted cause takes off a price, and which findings were not counted twice."""
+def finding_reasons(judged: Judged, price: Money, low: Money) -> tuple[Reason, ...]:
+    """Say what each counted cause takes off a price, and which findings were not counted twice.
+
+    ``low`` is the bare price the opening starts from: where a share of it is taken off, that is
+    another amount, and both are said.
+    """
     counted = judged.counted(price)
-    said = [
-        because("finding-takes-off", finding=_named(d.finding), amount=d.off(price))
-        for d in counted
-    ]
+    at_low = {d.cause: amount for d, amount in judged.taken(low)}
+    said = [_takes_off(d, amount, at_low[d.cause]) for d, amount in judged.taken(price)]
     said += [
         because("finding-same-cause", finding=_named(d.finding))
         for d in judged.deductions
@@ -133,6 +141,13 @@ def finding_reasons(judged: Judged, price: Money) -> tuple[Reason, ...]:
     if judged.parts_value is not None and judged.left_of(price) == judged.parts_value < price:
         said.append(because("finding-parts-value", amount=judged.parts_value))
     return (*said, *judged.reasons)
+
+
+def _takes_off(deduction: Deduction, amount: Money, at_low: Money) -> Reason:
+    finding = _named(deduction.finding)
+    if amount == at_low:
+        return because("finding-takes-off", finding=finding, amount=amount)
+    return because("finding-takes-share", finding=finding, amount=amount, opening=at_low)
 
 
 def _named(finding: Finding) -> Term:

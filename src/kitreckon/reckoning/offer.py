@@ -132,7 +132,7 @@ def _figures(
     _not_below_nothing(bare.low, "bare price")
     extra = _extra_costs(machine, catalogue, preferences)
     reasons = [because("offer-bare-price", low=bare.low, typical=bare.typical)]
-    reasons += finding_reasons(judged, bare.typical)
+    reasons += finding_reasons(judged, bare.typical, bare.low)
     reasons += [
         because("offer-extra-cost", label=cost.label, amount=cost.amount)
         for cost in machine.extra_costs
