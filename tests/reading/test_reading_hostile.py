@@ -34,7 +34,7 @@ def holds(reading: TextReading, text: str) -> None:
 
 
 _trade = st.sampled_from(
-    ("3", "4 jaw", "chuck", "D1-4", ",", "and", "with", "for", "no", "missing", "6in", "1/2", 
+    ("3", "4 jaw", "chuck", "D1-4", ",", "and", "with", "for", "no", "missing", "6in", "1/2",
      "steady", "-", "/", "&", "(", ")", '"', "x2", "MT3", "ER32", "5C", "set", "of", "13", "pcs",
      "collet", "rest",
      "K12", "160", "tool", "post", "holder", "0/0", "1/0", "9" * 20,

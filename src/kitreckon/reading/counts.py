@@ -28,36 +28,10 @@ _NUMBER_WORDS = {
 }  # fmt: skip
 # words beside a count that stands alone: "maybe 40 of them", "four in number"
 _ROUND = frozenset(
-    [
-        "of",
-        "them",
-        "these",
-        "maybe",
-        "about",
-        "some",
-        "altogether",
-        "all",
-        "or",
-        "so",
-        "off",
-        "number",
-        "a",
-        "an",
-        "qty",
-        "sizes",
-        "bag",
-        "box",
-        "tub",
-        "tin",
-        "jar",
-        "pkt",
-        "in",
-        "approx",
-        "assorted",
-        "boxes",
-        "total",
-    ]
-)
+    {"of", "them", "these", "maybe", "about", "some", "altogether", "all", "or", "so", "off", "in",
+     "number", "a", "an", "qty", "sizes", "bag", "box", "tub", "tin", "jar", "pkt", "approx",
+     "assorted", "boxes", "total"}
+)  # fmt: skip
 _PAIRS = frozenset({"pr", "pair", "a pair"})
 _N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
 _HEAPS = r"(?:tub|tin|jar|bags?|pkt|packet|bunch|lot|pile|box|can)\s+of\s+|qty\.?:?\s*"

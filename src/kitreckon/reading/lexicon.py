@@ -278,12 +278,12 @@ class Lexicon:
         found = self.phrases.get(tuple(sorted(forms)))
         if found is None:
             return None
-        if len(found) > 1:
-            words = tuple(forms)
-            for phrase in found:
-                if phrase.words == words:
-                    return phrase
-        return found[0]
+        words = tuple(forms)
+        for phrase in found:
+            if phrase.words == words:
+                return phrase
+        # only the kinds' own names are read in any order: "end mill rolling" is no rolling mill
+        return next((p for p in found if p.targets[0][0] not in NOTHING), None)
 
     def _worth_spelling(self) -> list[str]:
         """Return the words of the kinds, in every spelling: slips are looked for among these."""

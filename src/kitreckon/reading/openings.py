@@ -10,7 +10,7 @@ from typing import Any
 
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import MEASURES, Clause
-from kitreckon.reading.lexicon import Lexicon
+from kitreckon.reading.lexicon import ASIDE, MACHINE, Lexicon
 from kitreckon.reading.tokens import lengths_in
 
 _NOSE = re.compile(r"D1-|A\d-|L0|L\d|\d.*-\d")
@@ -70,11 +70,10 @@ def _signs(
     mention: Mention, clauses: Sequence[Clause], mentions: Sequence[Mention]
 ) -> frozenset[str]:
     signs: set[str] = set()
-    last = mention.clause + 1
-    for clause in clauses[mention.clause : last + 1]:
-        if clause is not clauses[mention.clause] and any(
-            m.clause == last and not m.open for m in mentions
-        ):
+    for number in range(mention.clause, min(mention.clause + 3, len(clauses))):
+        clause = clauses[number]
+        others = (m for m in mentions if m.clause == number and not m.open)
+        if number > mention.clause and any(m.target not in {MACHINE, ASIDE} for m in others):
             break
         forms = [slot.form for slot in clause.slots]
         signs.update(forms)

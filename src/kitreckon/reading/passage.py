@@ -18,7 +18,7 @@ HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
 _PLAIN = 0.7
 _IS = frozenset({"is", "are", "was", "were"})
-_SPARE = frozenset({"spare", "extra", "replacement", "new", "box"})
+_SPARE = frozenset({"spare", "extra", "replacement", "new"})
 _ORDER: tuple[frozenset[str], ...] = (
     HEAD,
     frozenset({"with"}),
