@@ -173,24 +173,26 @@ class _Builder:
     def _node(self, event: yaml.Event, events: Iterator[yaml.Event], depth: int) -> Node:
         self.nodes += 1
         line, column = self._place(event)
+        self._check(event, depth)
+        if isinstance(event, yaml.ScalarEvent) and not self.stopped:
+            text = clean_text(event.value.strip(), TEXT_LIMIT)
+            return Scalar(self.file, line, column, text, not event.style)
+        if isinstance(event, yaml.MappingStartEvent) and not self.stopped:
+            return self._mapping(Mapping(self.file, line, column), events, depth)
+        if isinstance(event, yaml.SequenceStartEvent) and not self.stopped:
+            return self._sequence(Sequence(self.file, line, column), events, depth)
+        return Scalar(self.file, line, column, "", True)
+
+    def _check(self, event: yaml.Event, depth: int) -> None:
+        """Stop at what no catalogue needs and a hostile file would use."""
         if self.nodes > MOST_NODES:
             self._stop(event, "more than 200,000 entries", "split it into several files")
         elif depth > MOST_DEPTH:
             self._stop(event, f"nested over {MOST_DEPTH} deep", "a catalogue is never that deep")
         elif isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
             self._stop(event, "an anchor or alias (& or *)", "write the text out, or quote it")
-        elif (tag := getattr(event, "tag", None)) not in (None, "!"):
+        elif (tag := getattr(event, "tag", None)) is not None and tag != "!":
             self._stop(event, f"a tag ({clean_text(str(tag))})", "leave it out, or quote it")
-        if self.stopped:
-            return Scalar(self.file, line, column, "", True)
-        if isinstance(event, yaml.MappingStartEvent):
-            return self._mapping(Mapping(self.file, line, column), events, depth)
-        if isinstance(event, yaml.SequenceStartEvent):
-            return self._sequence(Sequence(self.file, line, column), events, depth)
-        if not isinstance(event, yaml.ScalarEvent):
-            return Scalar(self.file, line, column, "", True)
-        text = clean_text(event.value.strip(), TEXT_LIMIT)
-        return Scalar(self.file, line, column, text, not event.style)
 
     def _sequence(self, node: Sequence, events: Iterator[yaml.Event], depth: int) -> Node:
         for event in events:
