@@ -57,7 +57,7 @@ def count_of(
     """Return (quantity, pieces in the set or None). What is not said is one, and no set."""
     clause = passage.clauses[mention.clause]
     set_of = _set_of(passage, mention, clause, following)
-    pieces = _loose_pieces(passage, mention, following)
+    pieces = None if mention.target in habits.sets else _loose_pieces(passage, mention, following)
     if pieces is not None:
         return pieces, None
     before = _number_before(passage, mention, clause, habits)
@@ -172,6 +172,8 @@ def _number_before(
         if m.clause == mention.clause and m.last <= mention.first and m.target != ASIDE
     ]
     for slot in [*inside, *reversed(slots[max(earlier, default=0) : mention.first])]:
+        if slot.text in {"a", "an"}:
+            continue  # "a pair of"
         if slot.number is not None:
             counted = _is_count(slot) and not _in_code(slot, passage.low)
             return slot if counted and not _measured(slot, slots, habits) else None
@@ -232,7 +234,8 @@ def _marked(
     if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
         return after[0].number if 1 < (after[0].number or 0) <= 100 else None
     habits_allow = mention.target not in habits.metric_codes
-    for part in following:
+    listed = mention.target in habits.metric_codes  # "er32 collets (13,12)" are sizes
+    for part in () if listed else following:
         numbers = [slot.number for slot in part.slots if slot.number is not None]
         rest = {slot.text for slot in part.slots if slot.number is None}
         if part.link == "comma" and not part.facts and len(numbers) == 1 and rest <= _ROUND:

@@ -35,7 +35,7 @@ _SOME = re.compile(
 )
 _OTHER_NOUN = re.compile(
     r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
-    r"been|both|they|this|that|which|he|she|i|we|sorry)\b)[a-z]+\s*$"
+    r"been|both|they|this|that|which|he|she|i|we|sorry)\b)[a-z]+(?:\s[a-z]+)?\s*$"
 )
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _FAR = 6  # words between a thing and what says that it is gone
