@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from builders import dollars
@@ -88,9 +89,17 @@ async def test_the_walk_notes_findings_and_what_is_not_so(
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("down", "enter", "ctrl+g", "f")
         first = app.screen.sheet.row_id  # type: ignore[attr-defined]
+        before = len(example_book.visit(machine).findings)
+        assert "FOUND" in screen_text(app).split("ENTER WILL")[1]
+        await type_line(pilot, "150")
+        assert len(example_book.visit(machine).findings) == before, "no figure makes it found"
+        await pilot.press(*["backspace"] * 3)
         await pilot.press("space")
         assert "WALK AWAY  nothing" not in screen_text(app)
-        await pilot.press("up", "minus")
+        await type_line(pilot, "bed worn")
+        assert len(example_book.visit(machine).findings) == before + 1, "words find a row only"
+        app.screen.take_row(first)  # type: ignore[attr-defined]
+        await pilot.press("minus")
     visit = example_book.visit(machine)
     assert first not in [finding.kind for finding in visit.findings]
     assert visit.looked(f"finding:{first}") is not None
@@ -245,3 +254,53 @@ async def test_the_money_key_covers_an_open_sheet_of_reasons_too(
         shown = screen_text(app)
     assert "HOW THIS CAME ABOUT" not in shown
     assert "•••" in shown
+
+
+async def test_letters_typed_ahead_after_the_go_key_open_one_page(
+    example_book: Book, app_on: AppOn
+) -> None:
+    app = app_on(example_book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("ctrl+g")
+        menu = app.screen
+        for letter in "obb":
+            menu.on_key(events.Key(letter, letter))  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: getattr(app.screen, "page", "") == "offer")
+
+
+async def test_what_was_not_taken_of_an_advert_stays(book: Book, app_on: AppOn) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await open_advert(pilot, app)
+        await pilot.press("space", "enter")
+        await wait_until(pilot, lambda: bool(book.machines()))
+        assert app.screen.page == "advert"  # type: ignore[attr-defined]
+        assert "left to be taken" in screen_text(app)
+        assert "3-jaw chuck" in screen_text(app)
+        await pilot.press("ctrl+g", "c", "ctrl+g", "a")
+        assert "3-jaw chuck" in screen_text(app)
+
+
+async def test_what_was_seen_outranks_an_advert(example_book: Book, app_on: AppOn) -> None:
+    app = app_on(example_book)
+    machine = example_book.machines()[0].id
+    before = example_book.visit(machine)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.screen.pasted("Comes with a steady rest.\nDial indicator sold.")  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "counted already" in screen_text(app))
+        await pilot.press("enter")
+    assert example_book.visit(machine) == before
+
+
+async def test_a_purchase_is_noted_for_the_row_at_the_arrow(
+    example_book: Book, app_on: AppOn
+) -> None:
+    app = app_on(example_book)
+    async with app.run_test(size=(100, 40)) as pilot:
+        await pilot.press("enter", "ctrl+o", "ctrl+g", "b")
+        await type_line(pilot, "800")
+        await pilot.press("space", "down", "down")
+        row = app.screen.sheet.row_in_hand  # type: ignore[attr-defined]
+        await type_line(pilot, "paid 45 used")
+        named = app.session.name(example_book.purchases()[-1].kind)
+    assert row.cells[0] == named

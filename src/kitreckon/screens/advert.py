@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import ClassVar
 
@@ -47,7 +47,10 @@ class AdvertPage(Page):
     def on_mount(self) -> None:
         """Read what was pasted on another page."""
         super().on_mount()
-        if self.session.advert:
+        if self.session.read_advert is not None:
+            self.reading = self.session.read_advert
+            self.show_all()
+        elif self.session.advert:
             self.read(self.session.advert)
 
     def columns(self) -> Sequence[Column]:
@@ -64,11 +67,22 @@ class AdvertPage(Page):
         text = clean_text(text, LONGEST, lines=True)
         self.session.advert = text
         self.reading = self.session.reader.read_advert(text)
-        self.taken = {n for n, piece in enumerate(self.reading.pieces) if piece.taken}
+        self.taken = {
+            n
+            for n, piece in enumerate(self.reading.pieces)
+            if piece.taken and not self.counted_of(piece)
+        }
         self.show_all()
+
+    def counted_of(self, piece: ReadPiece) -> int:
+        """Return how many of a kind were counted already: what was seen outranks an advert."""
+        if self.session.machine is None:
+            return 0
+        return sum(each.qty for each in self.session.visit.pieces if each.kind == piece.kind)
 
     def pasted(self, text: str) -> None:
         """Read what was pasted, after what was there."""
+        self.session.read_advert = None
         self.read(f"{self.session.advert}\n{text}".strip())
 
     def rows(self) -> Sequence[Row]:
@@ -90,10 +104,13 @@ class AdvertPage(Page):
 
     def _row(self, place: int, piece: ReadPiece) -> Row:
         mark = self.label("advert.take") if place in self.taken else "-"
+        counted = self.counted_of(piece)
         kind = self.session.name(piece.kind)
         if piece.state == "absent":
             kind = f"{self.label('advert.absent')} {kind}"
         told = details_told(self.session, details_of(piece))
+        if counted:
+            told = self.say(because("screen-already-counted", many=counted))
         return Row(str(place), (mark, kind, told, piece.text))
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
@@ -180,14 +197,20 @@ class AdvertPage(Page):
             self.step(1)
 
     def action_minus(self) -> None:
-        """Drop the proposal in hand; on one dropped already, drop them all."""
-        piece = self.sheet.row_id or ""
-        if piece.isdigit() and int(piece) in self.taken:
-            self.taken.discard(int(piece))
-        else:
-            self.taken.clear()
-        self.show_all()
-        self.step(1)
+        """Drop the proposal in hand from the page."""
+        piece = self.piece(self.sheet.row_id or "")
+        if piece is not None and self.reading is not None:
+            self._keep_of(lambda place: place != int(self.sheet.row_id or 0))
+            self.show_all()
+
+    def _keep_of(self, keeps: Callable[[int], bool]) -> None:
+        """Keep some of the proposals, with their marks."""
+        assert self.reading is not None
+        kept = [n for n in range(len(self.reading.pieces)) if keeps(n)]
+        pieces = tuple(self.reading.pieces[n] for n in kept)
+        self.taken = {new for new, old in enumerate(kept) if old in self.taken}
+        self.reading = replace(self.reading, pieces=pieces)
+        self.session.read_advert = self.reading if pieces else None
 
     def action_plus(self) -> None:
         """Mark everything read to be taken."""
@@ -208,9 +231,22 @@ class AdvertPage(Page):
             visit = self._into(machine, visit, self.reading.pieces[place])
         label = self.say(because("screen-did-advert", many=len(self.taken)))
         self.session.do(label, *new, visit)
-        self.session.advert = ""
         self.kit.store()
-        self.kit.open_page("machine" if new else "count")
+        self._leave_the_rest()
+        if not self.reading.pieces:
+            self.kit.open_page("machine" if new else "count")
+
+    def _leave_the_rest(self) -> None:
+        """Keep what was not taken on the page, to be taken or dropped later."""
+        assert self.reading is not None
+        taken = frozenset(self.taken)
+        self._keep_of(lambda place: place not in taken)
+        left = self.reading.pieces
+        if left:
+            self.session.said = self.say(because("screen-advert-left", many=len(left)))
+            self.show_all()
+        else:
+            self.session.advert = ""
 
     def _into(self, machine: Machine, visit: Visit, piece: ReadPiece) -> Visit:
         rows = count_rows(machine, self.session.outfit(machine), visit)

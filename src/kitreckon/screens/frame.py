@@ -69,7 +69,7 @@ class Frame(Screen[None]):
 
     def pasted(self, text: str) -> None:
         """Several lines were pasted: they are read as an advert."""
-        self.session.advert = text
+        self.session.advert, self.session.read_advert = text, None
         self.kit.open_page("advert")
 
     def why(self, row_id: str) -> Sequence[Paragraph]:

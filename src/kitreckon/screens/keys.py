@@ -84,7 +84,8 @@ _ENTERS = (
 
 KEYS: tuple[Key, ...] = (
     Key("here", ("space",), "space", "space", "empty", ("count",), 1),
-    Key("yes", ("space",), "space", "space", "empty", ("machine", "walk"), 1),
+    Key("yes", ("space",), "space", "space", "empty", ("machine",), 1),
+    Key("found", ("space",), "space", "space", "empty", ("walk",), 1),
     Key("take", ("space",), "space", "space", "empty", ("advert",), 1),
     Key("take-all", ("plus",), "+", "plus", "empty", ("advert",), 3),
     Key("tick", ("space",), "space", "space", "empty", ("compare",), 1),

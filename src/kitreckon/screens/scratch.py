@@ -22,7 +22,7 @@ class ScratchSheet(ModalScreen[str | None]):
     """Text over a page; arrows move it, escape takes it away."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        ("escape", "dismiss(None)", "back"),
+        ("escape", "leave_sheet", "back"),
         ("ctrl+o", "cover", "cover"),
         ("down", "scroll_text(1)", "down"),
         ("up", "scroll_text(-1)", "up"),
@@ -34,6 +34,7 @@ class ScratchSheet(ModalScreen[str | None]):
         super().__init__()
         self.session = session
         self.title_text = title
+        self.left = False
         self.told = tuple(told)
 
     def compose(self) -> ComposeResult:
@@ -58,7 +59,17 @@ class ScratchSheet(ModalScreen[str | None]):
     def action_cover(self) -> None:
         """Cover our own money and take the sheet away: the seller may be looking on."""
         self.session.covered = True
-        self.dismiss(None)
+        self.action_leave_sheet()
+
+    def action_leave_sheet(self) -> None:
+        """Take the sheet away."""
+        self.leave(None)
+
+    def leave(self, result: str | None) -> None:
+        """Take the sheet away once, however many keys come after the one that did it."""
+        if not self.left:
+            self.left = True
+            self.dismiss(result)
 
     def action_scroll_text(self, steps: int) -> None:
         """Move the text."""
@@ -80,8 +91,8 @@ class GoMenu(ScratchSheet):
         super().__init__(session, session.label("go.title"), told)
 
     def on_key(self, event: events.Key) -> None:
-        """Open the page whose letter was pressed."""
+        """Open the page whose letter was pressed first; what was typed ahead of it opens none."""
         page = next((each.page for each in PAGES if each.letter == event.key), None)
         if page is not None:
             event.stop()
-            self.dismiss(page)
+            self.leave(page)

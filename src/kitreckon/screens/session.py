@@ -14,7 +14,7 @@ from kitreckon.screens.records import Records
 
 if TYPE_CHECKING:
     from kitreckon.fitting.model import Fit
-    from kitreckon.reading import Reader
+    from kitreckon.reading import Reader, TextReading
     from kitreckon.reckoning.model import Question, Reckoning
     from kitreckon.screens.rows import CountRow
 
@@ -43,6 +43,7 @@ class Session(Records):
     asked_of: str = ""  # the machine they are about
     asked_so_far: int = 0  # questions gone to, since they were last reckoned
     ask_first: bool = False  # the count opens at what is best asked next
+    read_advert: TextReading | None = None  # what of an advert is still to be taken or dropped
     advert: str = ""  # a pasted advert on its way to its page
     questions: tuple[Question, ...] = ()
     _reckoned: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
@@ -172,7 +173,14 @@ class Session(Records):
     def _reckoning_key(self, machine: Machine) -> object:
         visit = self.visit_of(machine.id)
         timeless = replace(visit, clock_s=0, clock_started_utc=None)
-        return (machine, timeless, self.preferences, self.shelf, self.book.generation)
+        return (
+            machine,
+            timeless,
+            self.preferences,
+            self.shelf,
+            self.purchases,
+            self.own_prices,
+        )
 
     # Dangers
 

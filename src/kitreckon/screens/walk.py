@@ -59,15 +59,17 @@ class WalkPage(Page):
         looked = self.session.visit.looked(LOOK + rule.id) is not None
         name = self.session.term("finding", rule.id)
         if finding is not None:
-            found = self.session.length(finding.value) or self.label("walk.so")
-            alarm = rule.effect == "walk-away"
+            found = self.session.length(finding.value) or self.label("walk.found")
+            alarm = rule.effect == "walk-away" and not within(rule, finding)
             return Row(
                 rule.id, (name, found, self._effect(rule, finding)), "alarm" if alarm else "strong"
             )
-        found = self.label("walk.not-so" if looked else "state.not-looked")
+        found = self.label("walk.none" if looked else "state.not-looked")
         return Row(rule.id, (name, found, ""), "" if looked else "faint")
 
     def _effect(self, rule: FindingRule, finding: Finding) -> str:
+        if within(rule, finding):
+            return self.label("walk.within")
         if finding.amount is not None:
             return f"-{self.session.typed_money(finding.amount)}"
         return self.label(f"effect.{rule.effect}")
@@ -82,17 +84,13 @@ class WalkPage(Page):
         if rule is None:
             return ()
         told = [Paragraph(rule.question or self.session.term("finding", rule.id), rule.look)]
-        cautions = " ".join(self.session.caution(each) for each in rule.cautions)
-        if cautions:
-            told.append(Paragraph(self.label("caution"), cautions))
         if rule.reading and rule.limit_mm is not None:
             limit = self.session.length_mm(rule.limit_mm)
-            told.append(
-                Paragraph(
-                    self.label("walk.limit"),
-                    f"{self.session.term('reading', rule.reading)} {limit}",
-                )
-            )
+            reading = self.session.term("reading", rule.reading)
+            told.append(Paragraph(self.label("walk.limit"), f"{reading} {limit}"))
+        told += [
+            Paragraph(self.label("caution"), self.session.caution(each)) for each in rule.cautions
+        ]
         told.append(Paragraph(self.label("effect"), self.effect_told(rule)))
         return [*told, Paragraph(self.label("source"), rule.source)]
 
@@ -110,44 +108,50 @@ class WalkPage(Page):
 
     def is_live(self, key: Key) -> bool:
         """Return whether a key would do anything now."""
-        if key.id in {"yes", "not-so"}:
+        if key.id in {"found", "not-so"}:
             return (self.sheet.row_id or "") in self.rules
         return super().is_live(key)
 
     def will(self, text: str) -> str:
-        """Return what Enter will note."""
-        if not text:
-            return self.label("will.walk-empty")
+        """Return what Enter, space and minus will do, and what it does to the price."""
         rule = self.rules.get(self.sheet.row_id or "")
         if rule is None:
             return self.label("will.nothing")
+        name = Term("finding", rule.id)
+        if not text:
+            effect = self.label(f"effect.{rule.effect}")
+            return self.say(because("screen-will-walk", finding=name, effect=effect))
+        if not is_figure(text):
+            return self.label("will.find")
         try:
             finding = self.read(rule, text)
         except KitreckonError as error:
-            return str(error)
-        name = Term("finding", rule.id)
+            return self.say(because("screen-will-not", why=str(error)))
         if finding.amount is not None:
             return self.say(because("screen-will-amount", price=finding.amount, finding=name))
-        value = self.session.length(finding.value) or finding.note
-        return self.say(because("screen-will-reading", value=value, finding=name))
+        value = self.session.length(finding.value)
+        told = self.label("walk.within" if within(rule, finding) else f"effect.{rule.effect}")
+        return self.say(because("screen-will-reading", value=value, finding=name, effect=told))
 
     def read(self, rule: FindingRule, text: str) -> Finding:
-        """Return what typed text says was found: a reading, an amount off, or a note."""
+        """Return what a typed figure says: a reading where one is asked, else an amount off."""
         known = self.finding(rule.id) or Finding("", rule.id)
         if rule.reading:
             return replace(known, value=read_length(text, self.session.preferences.units))
-        if text[:1] in "-$£€0123456789":
-            amount = read_money(text.lstrip("-"), self.session.preferences.currency)
-            return replace(known, amount=amount)
-        return replace(known, note=text)
+        if self.finding(rule.id) is None:
+            raise KitreckonError(self.label("walk.no-figure"))
+        amount = read_money(text.lstrip("-"), self.session.preferences.currency)
+        return replace(known, amount=amount)
 
     def typed(self, text: str) -> None:
-        """Typing is about the row in hand: the arrow stays."""
+        """Go to the row that words name; a figure is about the row in hand."""
+        if not is_figure(text):
+            self.find(text)
 
     def entered(self, text: str) -> None:
-        """Note what was typed at the row in hand."""
+        """Note a typed figure at the row in hand; words only found the row."""
         rule = self.rules.get(self.sheet.row_id or "")
-        if rule is None or not text:
+        if rule is None or not is_figure(text):
             return
         try:
             finding = self.read(rule, text)
@@ -184,3 +188,15 @@ class WalkPage(Page):
         self.change(label, visit)
         self.kit.reckon_later()
         self.step(1)
+
+
+def is_figure(text: str) -> bool:
+    """Return whether a text is a figure rather than words."""
+    return text.lstrip("-$£€ .")[:1].isdigit()
+
+
+def within(rule: FindingRule, finding: Finding) -> bool:
+    """Return whether what was measured lies within the rule's limit."""
+    if finding.value is None or rule.limit_mm is None or finding.value.unit is None:
+        return False
+    return finding.value.mm <= rule.limit_mm
