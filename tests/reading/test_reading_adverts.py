@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.reading import Reader, TextReading
@@ -119,3 +120,27 @@ def test_bare_collets_take_the_style_named_in_the_advert():
         "Knee mill, R8 spindle, with a drill chuck and a set of collets."
     )
     assert here(reading) == ["drill-chuck", "collets-r8"]
+
+
+def test_the_example_advert_is_read_to_its_last_thing():
+    text = (Path(__file__).parents[2] / "examples" / "advert.txt").read_text(encoding="utf-8")
+    reading = reader().read_advert(text)
+    by_kind = {piece.kind: piece for piece in reading.pieces}
+    assert set(here(reading)) == {
+        "chuck-3-jaw", "chuck-jaws", "chuck-4-jaw", "faceplate", "steady-rest",
+        "toolpost-quick-change", "toolholder-quick-change", "centre-live", "centre-dead",
+        "drill-chuck", "collets-5c", "boring-bars", "knurling-tool", "toolbits",
+        "centre-drills", "dial-indicator", "indicator-stand", "change-gears",
+    }  # fmt: skip
+    assert absent(reading) == ["follow-rest"]
+    assert by_kind["chuck-4-jaw"].size.mm == 203.2
+    assert by_kind["drill-chuck"].size.mm == 12.7
+    assert by_kind["centre-dead"].size is None
+    assert by_kind["toolholder-quick-change"].qty == 5
+    for kind in ("toolholder-quick-change", "collets-5c", "indicator-stand", "chuck-4-jaw"):
+        assert by_kind[kind].taken, kind
+
+
+def test_lines_of_a_list_are_not_run_together():
+    reading = reader().read_advert("3 jaw chuck\nfaceplate\nlive centre\nmanual")
+    assert here(reading) == ["chuck-3-jaw", "faceplate", "centre-live", "manual"]

@@ -34,6 +34,8 @@ _QUESTION = re.compile(
 _PARTS = "spare-parts"
 _PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
+_WRAPPED = 50  # letters of a line from which text is taken for wrapped
+_EVEN = 0.75  # of the longest line
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
 
@@ -79,6 +81,7 @@ class Adverts:
         self._bracketed = frozenset(map(str, rules.get("bracketed", ())))
         self._shapes = frozenset(map(str, rules.get("shapes", ())))
         self._beneath = frozenset(map(str, rules.get("beneath", ())))
+        self._own_motor = frozenset(map(str, rules.get("own_motor", ())))
         self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
         self._both = frozenset(taker.words_of(str(word)) for word in rules.get("both", ()))
@@ -86,7 +89,7 @@ class Adverts:
     def read(self, text: str, reasons: tuple[Reason, ...]) -> TextReading:
         """Read a whole advert."""
         cleaned = clean_text(text, ADVERT_LIMIT, lines=True)
-        sentences = list(sentences_of(cleaned))
+        sentences = list(sentences_of(unwrapped(cleaned)))
         passages = [self._taker.take(clean_text(text, LINE_LIMIT)) for text, _ in sentences]
         refused = {
             id(passages[place])
@@ -118,7 +121,7 @@ class Adverts:
         pieces: list[ReadPiece] = []
         for passage, mention in counted:
             for meant in self._meanings(passage, mention, named, mounts, whole):
-                piece = self._maker.piece(passage, meant)
+                piece = self._maker.piece(passage, meant, listed=True)
                 if id(passage) in refused:
                     piece = replace(piece, state="absent")
                 if not _said_before(piece, mention, pieces):
@@ -157,7 +160,8 @@ class Adverts:
                 continue
             if mention.target == _PARTS and not self._spares.search(passage.low):
                 continue
-            bare_motor = mention.target == _MOTOR and mention.open and mention.words == 1
+            words = set(mention.items[-1].phrase.words) if mention.items else set()
+            bare_motor = mention.target == _MOTOR and "motor" in words and words <= self._own_motor
             if bare_motor and not self._maker.absent(passage, mention):
                 continue
             passing = mention.describing and mention.open and _in_passing(passage, mention)
@@ -187,6 +191,7 @@ class Adverts:
         single = mention.target in self._bracketed and not passage.words(mention).endswith("s")
         if single and mention.open and passage.link(mention) in {"with", "paren"}:
             return True  # "with one jaw swapped"
+        parts |= self._maker.parts_of.get(before[-2].target, frozenset()) if before[1:] else set()
         joined = before[-1].clause == mention.clause and mention.open
         return joined and any(kind in parts for kind, _ in mention.targets)
 
@@ -209,7 +214,8 @@ class Adverts:
         for settle in self._settled:
             kind = settle.kind(named, mounts, text) if kinds[0] in settle.kinds else ""
             if kind:
-                return [mention.likelier(kind)]
+                told = kind == settle.to
+                return [mention.meaning(kind) if told else mention.likelier(kind)]
         bare = mention.items and mention.items[-1].phrase.words in self._both
         plural = passage.low[: mention.end].endswith("s")
         if len(kinds) > 1 and bare and plural:
@@ -261,6 +267,29 @@ def _in_passing(passage: Passage, mention: Mention) -> bool:
 
 def _names_machine(passage: Passage) -> bool:
     return any(mention.target == MACHINE for mention in passage.mentions)
+
+
+def unwrapped(text: str) -> str:
+    r"""Return the text with the line breaks inside running text as spaces.
+
+    A paragraph is running text where all its lines but the last are about equally long; the
+    lines of a list are not.
+
+    >>> unwrapped("Manual\nSteady rest")
+    'Manual\nSteady rest'
+    """
+    paragraphs = re.split(r"\n\s*\n", text)
+    return "\n\n".join(map(_unwrapped, paragraphs))
+
+
+def _unwrapped(paragraph: str) -> str:
+    lines = paragraph.split("\n")
+    longest = max(map(len, lines))
+    bullets = sum(1 for line in lines[1:] if re.match(r"\s*[-*;\u2022]|\s*\d+[.)]\s", line))
+    even = all(len(line.rstrip()) >= _EVEN * longest for line in lines[:-1])
+    if len(lines) > 1 and longest >= _WRAPPED and even and not bullets:
+        return " ".join(line.strip() for line in lines)
+    return paragraph
 
 
 def sentences_of(text: str) -> Iterator[tuple[str, str]]:

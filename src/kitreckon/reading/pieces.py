@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from kitreckon.catalogue.model import Kind
@@ -32,6 +33,7 @@ _ALIKE = re.compile(
     r"\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
 )
 _TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
+_USUAL_LENGTH = 6  # words
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
 
 
@@ -58,8 +60,12 @@ class Maker:
         """The confidence from which a reading is taken unasked."""
         return self._scale.bar
 
-    def piece(self, passage: Passage, mention: Mention) -> ReadPiece:
-        """Return the piece a mention stands for."""
+    def piece(self, passage: Passage, mention: Mention, *, listed: bool = False) -> ReadPiece:
+        """Return the piece a mention stands for.
+
+        ``listed`` where many things are named as a matter of course, as in an advert: that
+        others stand beside it then speaks neither for nor against it.
+        """
         own = passage.clauses[mention.clause]
         following = following_clauses(
             passage, mention, self.parts_of.get(mention.target, frozenset())
@@ -78,6 +84,8 @@ class Maker:
         )
         text = _own_text(passage, mention, scope)
         signs = signs_of(passage, mention)
+        if listed:
+            signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
         sure = self._scale.sure(signs)
         return ReadPiece(
             kind=kind,
