@@ -200,8 +200,9 @@ def test_the_shipped_catalogue_opens_without_a_problem() -> None:
 
     for language in ("en", "de", "fr"):
         catalogue = open_catalogue(language=language)
-        for subject in ("kinds", "prices", "outfits", "findings", "shares", "chances", "words"):
+        for subject in ("kinds", "prices", "outfits", "findings", "shares", "chances", "judgement"):
             assert getattr(catalogue, subject)
+        assert catalogue.words
         assert catalogue.standards
         assert catalogue.rules
         assert catalogue.problems == ()

@@ -183,6 +183,11 @@ def test_31_loose_collets_are_one_lot_of_parts_of_a_set() -> None:
     assert ratio == pytest.approx(31 / 17, rel=0.01)
 
 
+def test_a_set_of_one_is_the_whole_set() -> None:
+    said = reckoned(a_piece("change-gears", set_of=1, tried=True)).values["p-change-gears"]
+    assert said == reckoned(a_piece("change-gears", tried=True)).values["p-change-gears"]
+
+
 def test_a_few_loose_collets_are_no_set() -> None:
     adapter = a_piece("collet-adapter", mount="5C", tried=True)
     result = reckoned(adapter, a_piece("collets-5c", qty=4))

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builders import a_finding, a_lathe, a_piece, a_visit, dollars
+from builders import a_finding, a_lathe, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.model import Catalogue, FindingRule, Shares
 from kitreckon.count import ExtraCost, Machine, Piece, Preferences, Visit
 from kitreckon.errors import KitreckonError
@@ -19,7 +19,12 @@ from kitreckon.reckoning.model import Adds, Offer, Reckoning
 from kitreckon.reckoning.offer import offer, split
 
 WALK = FindingRule("tooth", "tooth", "tooth", "gears", "walk-away")
-CATALOGUE = Catalogue({"findings": {"tooth": WALK}, "shares": Shares({}, {})}.__getitem__)
+SUBJECTS = {
+    "findings": {"tooth": WALK},
+    "shares": Shares({}, {}),
+    "judgement": the_catalogue().judgement,
+}
+CATALOGUE = Catalogue(SUBJECTS.__getitem__)
 
 
 @dataclass(frozen=True)

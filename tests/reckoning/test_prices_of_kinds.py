@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from builders import dollars, length
+from builders import dollars, length, the_catalogue
 from kitreckon.catalogue.model import Catalogue, PricePoint, PriceTable, Shares
 from kitreckon.count import OwnPrice, Preferences, Purchase
 from kitreckon.errors import KitreckonError
@@ -40,7 +40,12 @@ def prices(
     **settings: Any,
 ) -> Prices:
     by_kind = {table.kind: table for table in tables or (a_table(),)}
-    catalogue = Catalogue({"prices": by_kind, "shares": Shares({}, {}, hourly=20.0)}.__getitem__)
+    subjects = {
+        "prices": by_kind,
+        "shares": Shares({}, {}, hourly=20.0),
+        "judgement": the_catalogue().judgement,
+    }
+    catalogue = Catalogue(subjects.__getitem__)
     return Prices(catalogue, Preferences(**settings), own, bought)
 
 

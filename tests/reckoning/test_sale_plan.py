@@ -14,7 +14,7 @@ from kitreckon.count import Machine, Piece, Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reckoning import reckon, sale
-from kitreckon.reckoning.sale import NOT_SHOWN, SalePlan
+from kitreckon.reckoning.sale import SalePlan
 
 CATALOGUE = the_catalogue()
 
@@ -44,6 +44,7 @@ def ways(plan: SalePlan) -> dict[str, str]:
 def best_of_all_splits(pieces: list[Piece], preferences: Preferences, most: int) -> int:
     """The most any split leaves, each set of pieces that stays reckoned with the chain alone."""
     alone = reckon(a_lathe(), a_visit(*pieces), CATALOGUE, preferences).values
+    lost = CATALOGUE.judgement.not_shown_at_work
     best = 0
     for stays in product((True, False), repeat=len(pieces)):
         kept = [replace(p, his=not s) for p, s in zip(pieces, stays, strict=True)]
@@ -60,7 +61,7 @@ def best_of_all_splits(pieces: list[Piece], preferences: Preferences, most: int)
                 total += floor + raised.minor
         shown = any("jaw" in (piece.kind or "") for piece in kept if not piece.his)
         total += sum(sorted(gains, reverse=True)[:most])
-        best = max(best, total - (0 if shown else round(140_000 * NOT_SHOWN)))
+        best = max(best, total - (0 if shown else round(140_000 * lost)))
     return best
 
 

@@ -337,7 +337,7 @@ def test_the_worth_of_a_visit_is_the_solvers_optimum(seed: int) -> None:
     for r, line in enumerate(rows):
         for s, slot in enumerate(workings.slots):
             serves = line.kind.id in slot.want.any_of and slot.want.id not in useless
-            if serves and slot.window.grade(line.own_mm) > 0.0:
+            if serves and workings.ground.grade(slot.window, line.own_mm) > 0.0:
                 worth = in_use(line, slot.want, slot.window, workings.ground)
                 gains[r, s] = worth.mean - line.part_mean
     chosen = linear_sum_assignment(gains, maximize=True)
@@ -375,7 +375,7 @@ def rows_by_hand(result: Reckoning) -> tuple[list[Row], dict[str, int]]:
             for place, slot in enumerate(workings.slots)
             if line.blocked is None
             and line.kind.id in slot.want.any_of
-            and slot.window.grade(line.own_mm) > 0.0
+            and workings.ground.grade(slot.window, line.own_mm) > 0.0
             and (slot.want.id not in lacking or pays_for(slot.want, wants, line))
         ]
         if places:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from kitreckon.catalogue import subjects, yaml_text
-from kitreckon.catalogue.model import Catalogue, Chances, Shares
+from kitreckon.catalogue.model import Catalogue, Chances, Judgement, Shares
 from kitreckon.catalogue.shapes import WRONG, At, MapOf, Text, nearest
 from kitreckon.catalogue.words import Caution, Said, Words
 from kitreckon.errors import KitreckonError, Problem
@@ -26,6 +26,7 @@ _FILES = {
     "findings": ("findings.yaml",),
     "shares": ("shares.yaml",),
     "chances": ("chances.yaml",),
+    "judgement": ("judgement.yaml",),
     "reading": ("reading.yaml",),
     "words": ("words/{language}/*.yaml",),
     "kind-words": ("words/{language}/kinds.yaml",),
@@ -70,6 +71,7 @@ class OpenCatalogue(Catalogue):
             "findings": self._findings,
             "shares": self._shares,
             "chances": self._chances,
+            "judgement": self._judgement,
             "standards": self._standards,
             "words": self._words,
             "rules": self._rules,
@@ -215,6 +217,14 @@ class OpenCatalogue(Catalogue):
             conditions |= value["conditions"]
             source = value.get("source", source)
         return Chances(conditions, source)
+
+    def _judgement(self) -> Judgement:
+        figures: dict[str, float] = {}
+        minutes: dict[str, float] = {}
+        for value in self._one("judgement"):
+            figures |= value.get("judgement", {})
+            minutes |= value.get("minutes", {})
+        return Judgement(minutes=minutes, **figures)
 
     def _standards(self) -> Any:
         from kitreckon.standards import read_standards

@@ -226,6 +226,30 @@ class Chances:
     source: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Figures of a reckoning that nobody published; what each means stands beside it in its file.
+
+    Shares lie between 0 and 1; a reach is a ratio of sizes above 1.
+    """
+
+    opening_under_limit: float  # share of the limit
+    price_size_reach: float
+    size_near: float
+    size_useless_at: float
+    set_least: float  # share of a set
+    set_bare_least: float  # share of its price
+    purchase_weight: float  # purchases
+    used_service_least: float  # share of a new one's
+    a_little_more: float  # share of the budget
+    not_shown_at_work: float  # share of the machine's price
+    minutes: Mapping[str, float]  # id of a question -> minutes to answer it; "" for any other
+
+    def minutes_for(self, question: str) -> float:
+        """Return how many minutes it takes to find the answer to a question, by its id."""
+        return self.minutes.get(question, self.minutes[""])
+
+
 class Catalogue:
     """The catalogue's subjects, each loaded when it is first asked for.
 
@@ -239,6 +263,7 @@ class Catalogue:
     findings: Mapping[str, FindingRule]  # by id
     shares: Shares
     chances: Chances
+    judgement: Judgement
     standards: Standards  # tapers, noses, threads, collets
     words: Words  # sentences, labels, cautions and names
     rules: Mapping[str, Any]  # the reading rules, as plain data

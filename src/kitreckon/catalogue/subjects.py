@@ -243,6 +243,32 @@ OF_GOOD = MapOf(Number(0, 10), CONDITIONS)  # shares of the price at good: above
 SENTENCE = Either(Text(), Record({"british": Field(Text(), True), "american": Field(Text(), True)}))
 CAUTION = Record({"text": Field(SENTENCE, True), "source": Field(Text())})
 
+
+def _figure(shape: Number) -> Field:
+    """Return the field of one figure of judgement; what is read is the figure alone."""
+    fields = {
+        "value": Field(shape, True),
+        "means": Field(Text(), about="what the figure stands for"),
+        "basis": Field(Text(), about="judgement, or the source it is from"),
+    }
+    return Field(Record(fields, lambda value, means="", basis="": value))
+
+
+JUDGED = Record(
+    {
+        "opening-under-limit": _figure(Number(0, 0.9)),
+        "price-size-reach": _figure(Number(1, 10)),
+        "size-near": _figure(Number(1, 10)),
+        "size-useless-at": _figure(Number(1.01, 10)),
+        "set-least": _figure(SHARE),
+        "set-bare-least": _figure(SHARE),
+        "purchase-weight": _figure(Number(0, 1000)),
+        "used-service-least": _figure(SHARE),
+        "a-little-more": _figure(Number(0, 10)),
+        "not-shown-at-work": _figure(SHARE),
+    }
+)
+
 _HEAD = {
     "format": Field(Word(("1",)), True, "format: 1"),
     "subject": Field(Text(), True),
@@ -300,6 +326,14 @@ FILES: dict[str, Record] = {
     ),
     "chances": Record(
         {**_HEAD, "source": Field(Text()), "conditions": Field(MapOf(BY_CONDITION), True)}
+    ),
+    "judgement": Record(
+        {
+            **_HEAD,
+            **_SOURCES,
+            "judgement": Field(JUDGED),
+            "minutes": Field(MapOf(Number(0.1, 600)), about="id of a question: minutes to answer"),
+        }
     ),
     "words": Record(
         {

@@ -100,8 +100,8 @@ def _laid_over(folder: Path, options: Namespace) -> list[Problem]:
     from kitreckon.commands.opening import catalogue_folders
 
     catalogue = open_catalogue((*catalogue_folders(options), folder))
-    laid = ("kinds", "prices", "outfits", "findings", "shares", "chances", "standards", "words")
-    for subject in laid:
+    laid = ("kinds", "prices", "outfits", "findings", "shares", "chances", "judgement")
+    for subject in (*laid, "standards", "words"):
         getattr(catalogue, subject)
     inside = str(folder)
     return [problem for problem in catalogue.problems if problem.file.startswith(inside)]

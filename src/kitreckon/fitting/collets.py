@@ -32,14 +32,14 @@ def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if kind.id == "end-mills":
         return fits(because("held-by-shank"))
     if mount is None:
-        return unknown("piece.mount", because("measure-collet"), minutes=1.0)
+        return unknown("piece.mount", because("measure-collet"))
     if mount == bench.machine.spindle_socket:
         return fits(because("collet-in-spindle", mount=mount))
     if mount in bench.standards.cones:
         return _in_spindle(piece, kind, mount, bench)
     system = bench.standards.collets.get(mount)
     if system is None:
-        return unknown("piece.mount", because("collet-not-in-tables", mount=mount), minutes=2.0)
+        return unknown("piece.mount", because("collet-not-in-tables", mount=mount))
     bought = _in_chuck(mount, bench) if system.style == "spring" else _drawn(system, bench)
     return _cheapest(bought, [_held(holder, mount, bench) for holder in _holders(mount, bench)])
 
@@ -115,7 +115,7 @@ def _drawn(system: Collet, bench: Bench) -> Fit:
         return _in_chuck(system.name, bench, why)
     if bore is not None:
         sizes = {"mount": system.name, "bore": length(bore), "body": length(system.body_mm)}
-        return unknown("piece.tried", because("try-tube", **sizes), minutes=5.0)
+        return unknown("piece.tried", because("try-tube", **sizes))
     return _in_chuck(system.name, bench, because("bore-not-known", mount=system.name))
 
 
@@ -149,7 +149,7 @@ def fit_holder(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return fit_nose(piece, kind, bench)
     end = shank_or_nose(piece, bench)
     if end is None:
-        return unknown("piece.back", because("holder-back"), minutes=1.0)
+        return unknown("piece.back", because("holder-back"))
     placed = replace(piece, mount=end)
     if end in bench.standards.noses:
         return fit_nose(placed, kind, bench)
@@ -167,4 +167,4 @@ def _draw_tube(piece: Piece, bench: Bench) -> Fit:
     sizes = {"mount": name, "bore": length(bore), "body": length(system.body_mm)}
     if bore < system.body_mm:
         return misfit(because("bore-too-small", **sizes))
-    return unknown("piece.tried", because("try-closer", **sizes), minutes=5.0)
+    return unknown("piece.tried", because("try-closer", **sizes))

@@ -60,10 +60,10 @@ def which_takes(
 
 def _fit(piece: Piece, bench: Bench) -> Fit:
     if piece.kind is None:
-        return unknown("piece.kind", because("kind-not-known"), minutes=1.0)
+        return unknown("piece.kind", because("kind-not-known"))
     kind = bench.kinds.get(piece.kind)
     if kind is None:
-        return unknown("piece.kind", because("kind-not-in-catalogue", kind=piece.kind), minutes=1.0)
+        return unknown("piece.kind", because("kind-not-in-catalogue", kind=piece.kind))
     verdict = _tried(piece, kind, bench) or _by_seat(piece, kind, bench)
     return with_speed(_cautioned(verdict, piece), piece, kind, bench)
 
@@ -86,7 +86,7 @@ def _cautioned(fit: Fit, piece: Piece) -> Fit:
 
 def _by_seat(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not bench.sort_known and not _ANY_MACHINE.issuperset(kind.seats):
-        return unknown("machine_class", because("which-sort-of-machine"), minutes=0.5)
+        return unknown("machine_class", because("which-sort-of-machine"))
     if kind.id in _HOLDERS:
         return fit_holder(piece, kind, bench)
     ways = [_SEATS[seat](piece, kind, bench) for seat in kind.seats if _open(seat, kind, bench)]
@@ -123,16 +123,16 @@ def _bed(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Rests and stops are made for one bed: unknown until set on it."""
     if not bench.is_lathe:
         return misfit(because("no-seat-here", piece=Term("kind", kind.id)))
-    return unknown("piece.tried", because("try-on-bed", piece=Term("kind", kind.id)), minutes=4.0)
+    return unknown("piece.tried", because("try-on-bed", piece=Term("kind", kind.id)))
 
 
 def _machine(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not kind.machine_specific:
         return fits(because("goes-anywhere"))
     if kind.id == "chuck-jaws":
-        return unknown("piece.tried", because("try-jaws"), minutes=2.0)
+        return unknown("piece.tried", because("try-jaws"))
     question = because("try-on-machine", piece=Term("kind", kind.id))
-    return unknown("piece.tried", question, minutes=4.0)
+    return unknown("piece.tried", question)
 
 
 def _anywhere(piece: Piece, kind: Kind, bench: Bench) -> Fit:

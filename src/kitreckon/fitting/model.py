@@ -31,8 +31,7 @@ class Measurement:
     """The one measurement that settles an unknown fit."""
 
     fact: str  # field of Machine or Piece it would fill: "nose", "piece.mount", ...
-    question: Reason
-    minutes: float = 2.0
+    question: Reason  # catalogs/judgement.yaml says how many minutes each takes
 
 
 @dataclass(frozen=True, slots=True)

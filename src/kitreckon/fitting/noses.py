@@ -36,7 +36,7 @@ def fit_nose(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if nose is None:
         if not bench.is_lathe:
             return misfit(because("no-nose-here", piece=Term("kind", kind.id)))
-        return unknown("nose", because("measure-nose"), minutes=3.0)
+        return unknown("nose", because("measure-nose"))
     fit = _on_nose(piece, kind, nose, bench)
     if fit.verdict in ("misfit", "unknown"):
         return fit
@@ -59,7 +59,7 @@ def _on_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
     mount = piece.mount
     if mount is None:
         question = because("look-at-the-back", piece=Term("kind", kind.id))
-        return unknown("piece.mount", question, minutes=1.0)
+        return unknown("piece.mount", question)
     if mount == nose:
         return _same_nose(piece, kind, nose, bench)
     if is_thread(mount) and is_thread(nose):
@@ -100,7 +100,7 @@ def _thread_settled(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
     bored = next((mm(one.value) for one in piece.readings if one.id == "register"), None)
     if bored is None or register is None:
         question = because("try-on-nose", register=machine.nose_register)
-        return unknown("piece.tried", question, because("same-thread", nose=nose), minutes=3.0)
+        return unknown("piece.tried", question, because("same-thread", nose=nose))
     return _register(piece, kind, nose, bored, register, bench)
 
 
@@ -130,7 +130,7 @@ def _other_nose(piece: Piece, kind: Kind, mount: str, nose: str, bench: Bench) -
         return fits_with((adapter,), why, because("through-nose-adapter", nose=nose, mount=mount))
     if piece.back is None and kind.id not in _NO_PLATE:
         question = because("plate-between", nose=nose)
-        return misfit(why, question, settle=Measurement("piece.back", question, 1.0))
+        return misfit(why, question, settle=Measurement("piece.back", question))
     return misfit(why)
 
 
@@ -151,7 +151,7 @@ def _outer_circle(mount: str, nose: str, bench: Bench) -> Fit | None:
     if its.inner_bolt_circle_mm is None:
         return resting_on(fits(shown), nose, mine.evidence, "bolt_circle")
     question = because("which-circle", circle=length(circle))
-    return unknown("piece.tried", question, shown, minutes=1.0)
+    return unknown("piece.tried", question, shown)
 
 
 def _why_not(mount: str, nose: str, bench: Bench) -> Reason:

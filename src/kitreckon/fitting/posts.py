@@ -21,7 +21,7 @@ def fit_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return misfit(because("no-compound"))
     if kind.id in _PART_OF_POST:
         question = because("try-on-compound", piece=Term("kind", kind.id))
-        return unknown("piece.tried", question, minutes=5.0)
+        return unknown("piece.tried", question)
     centre = mm(bench.machine.post_height)
     if centre is None:
         return unknown("post_height", because("measure-post-height"))
@@ -75,9 +75,9 @@ def fit_in_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return misfit(because("no-compound"))
     series = _series_here(bench)
     if piece.mount is None:
-        return unknown("piece.mount", because("holder-series"), minutes=1.0)
+        return unknown("piece.mount", because("holder-series"))
     if not series:
-        return unknown("tool-post", because("which-post", series=piece.mount), minutes=1.0)
+        return unknown("tool-post", because("which-post", series=piece.mount))
     if piece.mount in series:
         return fits(because("holder-on-post", series=piece.mount))
     return misfit(because("holder-other-series", series=piece.mount, post=", ".join(series)))
@@ -98,19 +98,19 @@ def _series_here(bench: Bench) -> tuple[str, ...]:
 def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a tool's shank in what holds tools on this machine."""
     if bench.machine.machine_class == "shaper":
-        return unknown("piece.tried", because("try-in-clapper-box"), minutes=1.0)
+        return unknown("piece.tried", because("try-in-clapper-box"))
     if not bench.is_lathe and kind.id in _ALSO_IN_MILLS:
-        return unknown("piece.tried", because("try-in-boring-head"), minutes=1.0)
+        return unknown("piece.tried", because("try-in-boring-head"))
     if not bench.is_lathe:
         return misfit(because("no-compound"))
     size = mm(piece.size)
     rows = [bench.standards.tool_posts[name] for name in _series_here(bench)]
     if not rows:
         if bench.of_kind(*_POSTS):
-            return unknown("piece.tried", because("try-in-holder"), minutes=1.0)
-        return unknown("tool-post", because("which-holder"), minutes=1.0)
+            return unknown("piece.tried", because("try-in-holder"))
+        return unknown("tool-post", because("which-holder"))
     if size is None:
-        return unknown("piece.size", because("measure-tool-shank"), minutes=1.0)
+        return unknown("piece.size", because("measure-tool-shank"))
     row = max(rows, key=lambda one: one.largest_shank_mm)
     sizes = {"shank": length(size), "most": length(row.largest_shank_mm), "series": row.name}
     if size <= row.largest_shank_mm + 0.1:

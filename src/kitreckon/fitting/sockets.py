@@ -71,9 +71,9 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
         return unknown(socket_fact, measure_socket(bench, socket_fact))
     mount = piece.mount
     if kind.id == "milling-cutters":
-        return unknown("piece.size", because("cutter-on-arbor"), minutes=1.0)
+        return unknown("piece.size", because("cutter-on-arbor"))
     if mount is None:
-        return unknown("piece.mount", _measure_shank(piece, kind, bench), minutes=1.0)
+        return unknown("piece.mount", _measure_shank(piece, kind, bench))
     if mount == socket:
         short = short_socket(bench) if socket_fact == "spindle_socket" else ()
         return fits(because("same-taper", taper=mount, where=where), *short)
@@ -330,7 +330,7 @@ def _too_different(shank: Cone, inside: Cone, where: Reason) -> Reason:
 def _not_in_tables(mount: str, socket: str, shank: Cone | None, where: Reason) -> Fit:
     if shank is None:
         question = because("mount-not-in-tables", mount=mount)
-        return unknown("piece.mount", question, minutes=4.0)
+        return unknown("piece.mount", question)
     question = because("socket-not-in-tables", socket=socket, where=where)
     return unknown(
         "spindle_socket" if where.id == "spindle_socket" else "tailstock_socket", question

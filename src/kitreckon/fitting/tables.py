@@ -10,7 +10,7 @@ from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unkn
 from kitreckon.reasons import Term, because
 from kitreckon.standards import TSlot
 
-_OVER_TABLE = {"milling-vise": 1.0, "rotary-table": 1.4}  # size over table width, at most
+_BY_TABLE = frozenset({"milling-vise", "rotary-table"})  # judged by size against table width
 
 
 def fit_table(piece: Piece, kind: Kind, bench: Bench) -> Fit:
@@ -19,21 +19,18 @@ def fit_table(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return misfit(because("no-table", piece=Term("kind", kind.id)))
     if kind.machine_specific or kind.id == "power-feed":  # made for one table and its screw
         question = because("try-on-machine", piece=Term("kind", kind.id))
-        return unknown("piece.tried", question, minutes=4.0)
+        return unknown("piece.tried", question)
     if kind.id == "clamping-kit":
         return _in_slot(piece, bench)
     width, size = mm(bench.machine.table_width), mm(piece.size)
-    most = _OVER_TABLE.get(kind.id)
-    if most is None:
+    if kind.id not in _BY_TABLE:
         return fits(because("stands-on-table"))
     if width is None:
-        return unknown("table_width", because("measure-table"), minutes=1.0)
+        return unknown("table_width", because("measure-table"))
     if size is None:
-        return unknown(
-            "piece.size", because("measure-size", piece=Term("kind", kind.id)), minutes=1
-        )
+        return unknown("piece.size", because("measure-size", piece=Term("kind", kind.id)))
     shown = {"size": length(size), "width": length(width)}
-    if size > width * most:
+    if size > width * bench.standards.rule(f"{kind.id}-of-table"):
         return misfit(because("wider-than-table", **shown))
     fit = fits(because("stands-on-table-of", **shown))
     return _vise(fit, size, width, bench) if kind.id == "milling-vise" else fit
@@ -51,9 +48,9 @@ def _vise(fit: Fit, size: float, width: float, bench: Bench) -> Fit:
 def _in_slot(piece: Piece, bench: Bench) -> Fit:
     slot, nut = mm(bench.machine.table_slot), mm(piece.size)
     if slot is None:
-        return unknown("table_slot", because("measure-slot"), minutes=1.0)
+        return unknown("table_slot", because("measure-slot"))
     if nut is None:
-        return unknown("piece.size", because("measure-t-nut"), minutes=1.0)
+        return unknown("piece.size", because("measure-t-nut"))
     shown = {"nut": length(nut), "slot": length(slot)}
     if slot - bench.standards.rule("slot-clearance-mm") <= nut <= slot:
         return fits(because("t-nut-fits", **shown))

@@ -29,9 +29,9 @@ def misfit(*reasons: Reason, settle: Measurement | None = None, confirmed: int =
     return Fit("misfit", reasons, settle=settle, confirmed=confirmed)
 
 
-def unknown(fact: str, question: Reason, *reasons: Reason, minutes: float = 2.0) -> Fit:
+def unknown(fact: str, question: Reason, *reasons: Reason) -> Fit:
     """Return that it cannot be said; the question names the one measurement that settles it."""
-    return Fit("unknown", reasons or (question,), settle=Measurement(fact, question, minutes))
+    return Fit("unknown", reasons or (question,), settle=Measurement(fact, question))
 
 
 def best_of(ways: Iterable[Fit]) -> Fit:

@@ -21,7 +21,6 @@ from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.prerequisites import Option
 from kitreckon.reckoning.prices import Priced, Prices
 
-USED_AT_LEAST = 0.5  # judgement: a used one is offered where it serves half as well as a new one
 POINTS = 12  # of worth, for the whole quantity of a want, and again for each list that names it
 RANK: Mapping[Tier, int] = {"essential": 10**12, "usual": 10**6, "handy": 1}
 
@@ -289,7 +288,7 @@ class _Stall:
         return Beside(other, bought.supply if bought else "new-import", _mean(figures))
 
     def _serves_used(self, kind: str, gap: Gap) -> bool:
-        """Whether a used one nobody has judged serves at least half as well as a new one.
+        """Whether a used one nobody has judged serves well enough beside a new one.
 
         What cannot be bought new is offered used whatever it is.
         """
@@ -300,7 +299,8 @@ class _Stall:
         service = by_group(self.catalogue.shares.service, group)
         chances = by_group(self.catalogue.chances.conditions, group)
         expected = sum(chance * service.get(grade, 1.0) for grade, chance in chances.items())
-        return not chances or expected >= USED_AT_LEAST * service.get("new", 1.0)
+        least = self.catalogue.judgement.used_service_least
+        return not chances or expected >= least * service.get("new", 1.0)
 
 
 _NEW: tuple[SupplyName, ...] = ("new-import", "new-name-brand")

@@ -133,7 +133,8 @@ def _kept(
 ) -> Workings:
     """Keep what the last few machines were worked out from; no result hangs on it."""
     prices = _prices(catalogue, preferences, own_prices, purchases)
-    slots = slots_of(catalogue.outfits.get(machine.machine_class), machine)
+    outfit = catalogue.outfits.get(machine.machine_class)
+    slots = slots_of(outfit, machine, catalogue.judgement.size_near)
     ground = Ground(
         machine,
         catalogue,

@@ -75,7 +75,7 @@ class _Search:
             for place in self.by_kind.get(line.kind.id, ())
             if place in self.free
             and self._useful(line, self.slots[place].want)
-            and self.slots[place].window.grade(line.own_mm) > 0.0
+            and self.ground.grade(self.slots[place].window, line.own_mm) > 0.0
             and _is_meant(line, self.slots[place].want)
         ]
 
@@ -279,7 +279,7 @@ def _coverings(
     groups: dict[tuple[str, str], list[float]] = {}
     for line, place, _ in chosen:
         slot = search.slots[place]
-        grade = slot.window.grade(line.own_mm) * _service_grade(line, search.ground)
+        grade = search.ground.grade(slot.window, line.own_mm) * _service_grade(line, search.ground)
         groups.setdefault((slot.want.id, line.piece.id), []).append(grade)
     return [
         Covering(want, piece, len(group), sum(group) / len(group), from_shelf)

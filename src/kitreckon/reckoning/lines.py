@@ -25,7 +25,6 @@ from kitreckon.reckoning.sizes import Window, length_mm, price_size_mm, window_s
 
 Triple = tuple[float, float, float]
 ZERO: Triple = (0.0, 0.0, 0.0)
-SET_LEAST = 0.5  # less than half of a set is no set: its want stays open
 _NO_KIND = Kind("", "", ("",), ("",))
 _FIT_CHANCE = 0.5  # of an untried piece, where the catalogue says nothing
 
@@ -40,6 +39,10 @@ class Ground:
     prices: Prices
     sale: Sale
     usual_mm: Mapping[str, float]  # usual size on this machine of each wanted kind
+
+    def grade(self, window: Window, size_mm: float | None) -> float:
+        """Return how well a size serves where a window is wanted, 0 to 1."""
+        return window.grade(size_mm, self.catalogue.judgement.size_useless_at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +101,8 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
     part, singles = _part_out(used, units, state, kind, size, table, ground)
     untried = fit is not None and fit.verdict == "unknown"
     chance = fit_chance(kind, ground.catalogue, fit) if untried else 1.0
-    blocked = _blocked(piece, fit, state, _set_share(piece, table))
+    whole = _set_share(piece, table) >= ground.catalogue.judgement.set_least
+    blocked = _blocked(piece, fit, state, whole)
     return Line(
         piece,
         fit,
@@ -124,14 +128,14 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
 def _units(piece: Piece, table: PriceTable | None) -> tuple[int, float]:
     """How many wanted units a line counts as, and what share of a sold unit each is.
 
-    31 loose collets are parts of sets, never 31 sets. One thing with no number said is the
-    whole set.
+    31 loose collets are parts of sets, never 31 sets. One thing with no number said, or "a set
+    of 1", is the whole set.
     """
     count = max(piece.qty, 0)
     if table is None or table.per_piece:
         each = piece.set_of if piece.set_of and (table is None or not table.holds) else 1
         return count * each, 1.0 / (table.unit_count if table is not None else 1)
-    if piece.set_of:
+    if piece.set_of and piece.set_of > 1:
         return count, piece.set_of / max(table.unit_count, 1)
     if count <= 1:
         return count, 1.0
@@ -157,7 +161,8 @@ def _used(
         return None
     figures = (priced.low, priced.typical, priced.high)
     for kind, count in table.holds:
-        figures = bare(priced, ground.prices.of(kind, size, "used"), count)
+        loose = ground.prices.of(kind, size, "used")
+        figures = bare(priced, loose, count, ground.catalogue.judgement.set_bare_least)
     return scaled(figures, scale)
 
 
@@ -220,7 +225,7 @@ def fit_chance(kind: Kind, catalogue: Catalogue, fit: Fit | None = None) -> floa
     return max(known) if known else chances.get("", _FIT_CHANCE)
 
 
-def _blocked(piece: Piece, fit: Fit | None, state: Grades, set_share: float) -> Reason | None:
+def _blocked(piece: Piece, fit: Fit | None, state: Grades, whole: bool) -> Reason | None:
     """Why a line covers nothing, the danger before everything."""
     kind = Term("kind", piece.kind or "")
     if piece.unsafe:
@@ -233,7 +238,7 @@ def _blocked(piece: Piece, fit: Fit | None, state: Grades, set_share: float) -> 
         return because("cover-does-not-work", kind=kind)
     if all(grade in WORN for grade, _ in state.chances):
         return because("cover-worn-out", kind=kind)
-    if set_share < SET_LEAST:
+    if not whole:
         return because("cover-set-short", kind=kind)
     return None
 
@@ -346,7 +351,7 @@ def in_use(
         if name not in shared:
             adapters = added(adapters, cost)
     adapters = scaled(adapters, 1.0 / max(line.units, 1))
-    wanted = chance_wanted(want.tier, ground.preferences) * window.grade(line.own_mm)
+    wanted = chance_wanted(want.tier, ground.preferences) * ground.grade(window, line.own_mm)
     new = _cheapest_adequate(want, window, ground)
     parts: list[tuple[float, float, float, float]] = []
     for chance, grade, net in line.part:

@@ -4,10 +4,10 @@ limit = bare(typical) - findings - extra costs + worth of the pieces
 opening = bare(low) - findings - extra costs + what the seller wants at least for the pieces
 target = limit - power x (limit - opening)
 
-Three rules keep the answer one a buyer can act on. The opening stays at least ROOM under the
-limit: who opens at his limit has nothing to say afterwards. The asking price caps the limit and
-is never a base. A comparable machine in the book caps it too: no price here may leave the buyer
-worse off than buying that one at its own target.
+Three rules keep the answer one a buyer can act on. The opening stays a share under
+the limit: who opens at his limit has nothing to say afterwards. The asking price caps the limit
+and is never a base. A comparable machine in the book caps it too: no price here may leave the
+buyer worse off than buying that one at its own target.
 """
 
 from __future__ import annotations
@@ -24,8 +24,6 @@ from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.findings import Judged, finding_reasons, judge_findings
 from kitreckon.reckoning.model import Adds, Offer, Reckoning
 from kitreckon.reckoning.prices import to_user_money
-
-ROOM = 0.05  # judgement: the opening stays at least this share under the limit
 
 
 class Valued(Protocol):
@@ -102,7 +100,8 @@ def offer(
     if machine.asking is not None:
         asking = _own(machine.asking, catalogue, preferences)
         _not_below_nothing(asking, "asking price")
-    settled = _settle(figures, asking, _next_best(machine, others), preferences)
+    room = catalogue.judgement.opening_under_limit
+    settled = _settle(figures, asking, _next_best(machine, others), preferences.power, room)
     parts = judged.parts_value or Money.zero(preferences.currency)
     return Offer(
         *settled.offered,
@@ -156,12 +155,12 @@ _NO_OFFER = (None, None, None)
 
 
 def _settle(
-    figures: _Figures, asking: Money | None, rival: _Rival | None, preferences: Preferences
+    figures: _Figures, asking: Money | None, rival: _Rival | None, power: float, room: float
 ) -> _Settled:
     """Cap the figures, put them in order, or say why there is no offer."""
     if figures.stopped:
         return _Settled(_NO_OFFER)
-    nothing = Money.zero(preferences.currency)
+    nothing = Money.zero(figures.limit.currency)
     least = max(nothing, figures.opening if asking is None else min(figures.opening, asking))
     ceiling, reasons = figures.limit, []
     if rival is not None and figures.limit - rival.gain < ceiling:
@@ -173,17 +172,15 @@ def _settle(
         stop = because("offer-floors-over-ceilings", least=least, most=ceiling)
         return _Settled(_NO_OFFER, (stop, *reasons))
     limit = ceiling if asking is None else min(ceiling, asking)
-    opening = min(figures.opening, limit - limit * ROOM)
+    opening = min(figures.opening, limit - limit * room)
     opening = max(opening, nothing)
-    reasons += _cap_reasons(figures, ceiling, asking, opening)
-    reasons.append(because("offer-power", power=preferences.power))
-    return _Settled(
-        (opening, split(opening, limit, preferences.power), limit), reasons=tuple(reasons)
-    )
+    reasons += _cap_reasons(figures, ceiling, asking, opening, room)
+    reasons.append(because("offer-power", power=power))
+    return _Settled((opening, split(opening, limit, power), limit), reasons=tuple(reasons))
 
 
 def _cap_reasons(
-    figures: _Figures, ceiling: Money, asking: Money | None, opening: Money
+    figures: _Figures, ceiling: Money, asking: Money | None, opening: Money, room: float
 ) -> list[Reason]:
     reasons = []
     if asking is None:
@@ -191,7 +188,7 @@ def _cap_reasons(
     elif asking < ceiling:
         reasons.append(because("offer-asking-caps", asking=asking, worth=figures.limit))
     if opening < figures.opening:
-        reasons.append(because("offer-room-to-move", share=round(ROOM * 100)))
+        reasons.append(because("offer-room-to-move", share=round(room * 100)))
     return reasons
 
 

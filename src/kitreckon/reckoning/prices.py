@@ -6,13 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitreckon.catalogue.model import Basis, Catalogue, PriceTable, SupplyName
+from kitreckon.catalogue.model import Basis, Catalogue, PricePoint, PriceTable, SupplyName
 from kitreckon.count import OwnPrice, Preferences, Purchase
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.scaling import (
-    BEYOND,
     exponent_of,
     points_of,
     price_at_size,
@@ -22,9 +21,7 @@ from kitreckon.reckoning.scaling import (
 from kitreckon.reckoning.sizes import length_mm
 from kitreckon.reckoning.spread import Spread, check_three_points
 
-PURCHASE_WEIGHT = 2.0  # purchases it takes to pull a price half of the way: judgement
 _NEW: tuple[SupplyName, ...] = ("new-import", "new-name-brand")
-_BARE_LEAST = 0.25  # share of a set's price that is left when its loose parts are counted apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +109,7 @@ class Prices:
         self.preferences = preferences
         self.currency = preferences.currency
         self._tables = catalogue.prices
+        self._judgement = catalogue.judgement
         self._own: dict[tuple[str, str], list[OwnPrice]] = {}
         for own in own_prices:
             self._own.setdefault((own.kind, own.supply), []).append(own)
@@ -311,7 +309,8 @@ class Prices:
             return 1.0
         if math.isclose(at, size_mm, rel_tol=0.02):
             return 1.0
-        if not at / BEYOND <= size_mm <= at * BEYOND:
+        reach = self._judgement.price_size_reach
+        if not at / reach <= size_mm <= at * reach:
             return None
         exponent = exponent_of(table, own.supply, points_of(table, own.supply))
         return scale_by_size(1.0, at, size_mm, exponent) if exponent is not None else None
@@ -320,11 +319,10 @@ class Prices:
         table = self._tables.get(kind)
         if table is None:
             return None
-        points = points_of(table, supply)
-        if not points:
+        if not points_of(table, supply):
             return None
         size = size_mm if size_mm is not None else table.size_mm
-        nearest, prices = price_at_size(table, supply, points, size)
+        nearest, prices = self._at_size(table, supply, size)
         if prices is None:
             return None
         factor = year_factor(nearest.year, self.preferences) * self._unit_factor(table)
@@ -351,6 +349,12 @@ class Prices:
             (basis, *reasons),
         )
 
+    def _at_size(
+        self, table: PriceTable, supply: SupplyName, size: float | None
+    ) -> tuple[PricePoint, tuple[float, float, float] | None]:
+        points = points_of(table, supply)
+        return price_at_size(table, supply, points, size, self._judgement.price_size_reach)
+
     def _unit_factor(self, table: PriceTable) -> float:
         rate = 1.0 if table.currency == self.currency else _rate(self.preferences)
         return rate * minor_per_major(self.currency)
@@ -366,13 +370,13 @@ class Prices:
         for purchase in bought:
             known = length_mm(purchase.size)
             size = known if known is not None else table.size_mm
-            _, prices = price_at_size(table, supply, points_of(table, supply), size)
+            _, prices = self._at_size(table, supply, size)
             paid = self._paid(purchase, table)
             if prices is not None and prices[1] > 0.0 and paid > 0.0:
                 logs.append(math.log(paid / (prices[1] * factor)))
         if not logs:
             return 1.0, ()
-        pull = math.exp(sum(logs) / (len(logs) + PURCHASE_WEIGHT))
+        pull = math.exp(sum(logs) / (len(logs) + self._judgement.purchase_weight))
         return pull, (because("price-pulled", count=len(logs), percent=round(100 * (pull - 1))),)
 
     def _paid(self, purchase: Purchase, table: PriceTable) -> float:
@@ -400,11 +404,16 @@ def _mean(figures: tuple[float, float, float]) -> float:
     return (figures[0] + 4.0 * figures[1] + figures[2]) / 6.0
 
 
-def bare(priced: Priced, loose: Priced | None, count: int) -> tuple[float, float, float]:
-    """Prices of a set without the loose parts it includes, which are counted by themselves."""
+def bare(
+    priced: Priced, loose: Priced | None, count: int, least: float
+) -> tuple[float, float, float]:
+    """Prices of a set without the loose parts it includes, which are counted by themselves.
+
+    least: share of its price that is left however many it includes.
+    """
     if loose is None or count <= 0:
         return priced.low, priced.typical, priced.high
-    share = max(1.0 - count * loose.mean / priced.mean, _BARE_LEAST) if priced.mean else 1.0
+    share = max(1.0 - count * loose.mean / priced.mean, least) if priced.mean else 1.0
     return priced.low * share, priced.typical * share, priced.high * share
 
 

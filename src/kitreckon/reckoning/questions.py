@@ -20,8 +20,6 @@ from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Adds, NotLooked, Offer, Question, Reckoning
 from kitreckon.reckoning.outlook import Outlook
 
-LOOK_MINUTES = 1.5  # judgement: to look for one wanted thing
-JUDGE_MINUTES = 2.0  # judgement: to judge a piece for which the catalogue lists no checks
 FINDING_LOOK = "finding:"  # a look of this want and 0 seen: checked, and it is not so
 
 
@@ -110,7 +108,7 @@ def askings(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[Asking]:
     for rule in open_rules(reckoning, catalogue):
         yield _about_machine(reckoning, rule)
     for wanted in reckoning.not_looked:
-        yield _about_want(reckoning, wanted)
+        yield _about_want(reckoning, wanted, catalogue)
     for piece in reckoning.visit.pieces:
         kind = catalogue.kinds.get(piece.kind or "")
         if kind is None or piece.his or piece.unsafe:
@@ -152,7 +150,7 @@ def _about_machine(reckoning: Reckoning, rule: FindingRule) -> Asking:
     )
 
 
-def _about_want(reckoning: Reckoning, wanted: NotLooked) -> Asking:
+def _about_want(reckoning: Reckoning, wanted: NotLooked, catalogue: Catalogue) -> Asking:
     piece = Piece(f"if:{wanted.want}", wanted.kind, qty=wanted.qty)
     looks = (*(o for o in reckoning.visit.looks if o.want != wanted.want),)
     visit = replace(
@@ -160,10 +158,11 @@ def _about_want(reckoning: Reckoning, wanted: NotLooked) -> Asking:
         pieces=(*reckoning.visit.pieces, piece),
         looks=(*looks, Look(wanted.want, wanted.qty)),
     )
+    question = because("question-look", kind=Term("kind", wanted.kind))
     return Asking(
         f"look:{wanted.want}",
-        because("question-look", kind=Term("kind", wanted.kind)),
-        LOOK_MINUTES,
+        question,
+        catalogue.judgement.minutes_for(question.id),
         (Outcome(wanted.chance, visit, {piece.id: Fit("fits", ())}),),
     )
 
@@ -180,10 +179,12 @@ def _about_condition(
         pieces = tuple(known if p.id == piece.id else p for p in reckoning.visit.pieces)
         return replace(reckoning.visit, pieces=pieces)
 
+    question = because("question-judge", kind=Term("kind", kind.id), piece=piece.text or piece.id)
+    checks = sum(check.minutes for check in kind.checks)
     yield Asking(
         f"judge:{piece.id}",
-        because("question-judge", kind=Term("kind", kind.id), piece=piece.text or piece.id),
-        sum(check.minutes for check in kind.checks) or JUDGE_MINUTES,
+        question,
+        checks or catalogue.judgement.minutes_for(question.id),
         tuple(Outcome(chances[c], judged(c)) for c in CONDITIONS if chances.get(c, 0.0) > 0.0),
         cautions=kind.cautions,
     )
@@ -191,12 +192,13 @@ def _about_condition(
 
 def _about_fit(piece: Piece, kind: Kind, fit: Fit, catalogue: Catalogue) -> Asking:
     chance = fit_chance(kind, catalogue, fit)
-
     question = because("question-fit", kind=Term("kind", kind.id))
+    if fit.settle is not None:
+        question = fit.settle.question
     return Asking(
         f"fit:{piece.id}",
-        fit.settle.question if fit.settle else question,
-        max(fit.settle.minutes, 0.1) if fit.settle else JUDGE_MINUTES,
+        question,
+        catalogue.judgement.minutes_for(question.id),
         (
             Outcome(chance, fits={piece.id: Fit("fits", (), fit.adapters)}),
             Outcome(1.0 - chance, fits={piece.id: Fit("misfit", ())}),

@@ -24,7 +24,6 @@ from kitreckon.reckoning.offer import split
 from kitreckon.reckoning.outlook import Outlook
 from kitreckon.reckoning.prices import to_user_money
 
-NOT_SHOWN = 0.10  # judgement: share of its price lost by a machine that cannot be shown at work
 EVERY_SPLIT = 8  # lines hanging together of which every split is tried; of more, the likely ones
 _HOLDS_WORK = frozenset({"spindle-nose", "table"})
 
@@ -123,7 +122,7 @@ class _Market:
         self.shows = {name for name in self.pieces if self._holds_work(name)}
         self.penalty = 0
         if self.shows and self.bare is not None:
-            self.penalty = (self.bare * NOT_SHOWN).minor
+            self.penalty = (self.bare * catalogue.judgement.not_shown_at_work).minor
 
     def _holds_work(self, piece_id: str) -> bool:
         """Whether a piece fits, works, and holds work on the nose or the table."""

@@ -11,8 +11,6 @@ from kitreckon.count import Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.reckoning.spread import check_three_points
 
-BEYOND = 2.0  # a price is refused beyond half to double the sizes it is known for
-
 
 def scale_by_size(amount: float, size: float, to_size: float, exponent: float) -> float:
     """Return a price at another size: amount x (to_size / size) ^ exponent.
@@ -111,16 +109,23 @@ def exponent_of(
 
 
 def price_at_size(
-    table: PriceTable, supply: SupplyName, points: list[PricePoint], size: float | None
+    table: PriceTable,
+    supply: SupplyName,
+    points: list[PricePoint],
+    size: float | None,
+    reach: float,
 ) -> tuple[PricePoint, tuple[float, float, float] | None]:
-    """Return the point nearest in size, and three prices at the size; None when refused."""
+    """Return the point nearest in size, and three prices at the size; None when refused.
+
+    Refused are sizes more than ``reach`` times beyond those of the points, either way.
+    """
     sized = [point for point in points if point.size_mm is not None]
     if size is None or not sized:
         plain = [point for point in points if point.size_mm is None] or points
         point = plain[len(plain) // 2]
         return point, (point.low, point.typical, point.high)
     sizes = [point.size_mm or 0.0 for point in sized]
-    if not sizes[0] / BEYOND * 0.999 <= size <= sizes[-1] * BEYOND * 1.001:
+    if not sizes[0] / reach * 0.999 <= size <= sizes[-1] * reach * 1.001:
         return sized[0], None
     if len(sized) > 1 and sizes[0] < size < sizes[-1]:
         return _between_sizes(sized, size)

@@ -20,8 +20,6 @@ from kitreckon.reckoning.prices import minor_per_major, range_of, to_user_money
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles
 
-LITTLE = 0.25  # of the budget: how much "a little more" may be, unless nothing can be bought yet
-
 
 @dataclass(frozen=True, slots=True)
 class Buying:
@@ -88,7 +86,7 @@ def shopping(
         )
     lines = lines_to_buy(reckoning, catalogue, supplies)
     groups = [Group(tuple(row.option for row in line.buyable)) for line in lines]
-    problem = Problem(groups, money.minor + _reach(groups, money))
+    problem = Problem(groups, money.minor + _reach(groups, money, catalogue))
     best = _best(problem, money.minor)
     taken = list(_taken(lines, best))
     bands = sum_quantiles(
@@ -144,13 +142,13 @@ def _buyings(line: Missing, row: Buyable, currency: str) -> Iterator[Buying]:
         )
 
 
-def _reach(groups: Sequence[Group], budget: Money) -> int:
-    """Return how far past the budget to look: a quarter of it, or to what makes any difference.
+def _reach(groups: Sequence[Group], budget: Money, catalogue: Catalogue) -> int:
+    """Return how far past the budget to look: a share of it, or to what makes any difference.
 
     With nothing to be had for the budget, as far as the cheapest thing with all it needs.
     """
     unit = int(minor_per_major(budget.currency))
-    reach = max(round(budget.minor * LITTLE), unit)
+    reach = max(round(budget.minor * catalogue.judgement.a_little_more), unit)
     everything = sum(max((o.cost for o in group.options), default=0) for group in groups)
     if min((o.cost for g in groups for o in g.options if o.cost), default=0) > budget.minor:
         reach = max(reach, min(everything, 2**40))

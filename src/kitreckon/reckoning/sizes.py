@@ -9,8 +9,6 @@ from kitreckon.catalogue.model import PriceTable, Want
 from kitreckon.count import Machine, Piece
 from kitreckon.quantities import Length, QuantityError
 
-_NEAR = 1.25  # sizes within this ratio of a single wanted size serve as well
-
 
 @dataclass(frozen=True, slots=True)
 class Window:
@@ -21,16 +19,21 @@ class Window:
     high_mm: float | None = None
     mount: str | None = None
 
-    def grade(self, size_mm: float | None) -> float:
-        """Return how well a size serves: 1 within, falling to 0 at 1.41 times beyond (judgement).
+    def grade(self, size_mm: float | None, useless_at: float) -> float:
+        """Return how well a size serves: 1 within, falling to 0 at so many times beyond.
 
-        >>> [round(Window(150.0, 160.0, 200.0).grade(size), 2) for size in (160.0, 210.0, 100.0)]
+        >>> window = Window(150.0, 160.0, 200.0)
+        >>> [round(window.grade(size_mm, 1.41), 2) for size_mm in (160.0, 210.0, 100.0)]
         [1.0, 0.86, 0.0]
         """
         if size_mm is None or self.low_mm is None or self.high_mm is None or size_mm <= 0.0:
             return 1.0
         beyond = max(self.low_mm / size_mm, size_mm / self.high_mm)
-        return min(1.0, max(0.0, 1.0 - 2.0 * math.log2(beyond))) if beyond > 1.0 else 1.0
+        return (
+            min(1.0, max(0.0, 1.0 - math.log(beyond) / math.log(useless_at)))
+            if beyond > 1.0
+            else 1.0
+        )
 
 
 def length_mm(length: Length | None) -> float | None:
@@ -57,15 +60,16 @@ def machine_measure_mm(machine: Machine, measure: str) -> float | None:
     return length_mm(lengths.get(measure))
 
 
-def windows(want: Want, machine: Machine) -> tuple[Window, ...]:
-    """Return the window of each unit of a want."""
+def windows(want: Want, machine: Machine, near: float) -> tuple[Window, ...]:
+    """Return the window of each unit of a want; sizes within ``near`` times of one serve too."""
     rule, count = want.size, max(want.qty, 0)
     if rule.sizes_mm:
         return tuple(
             _around(
                 rule.sizes_mm[min(k * len(rule.sizes_mm) // count, len(rule.sizes_mm) - 1)]
                 if count >= len(rule.sizes_mm)
-                else rule.sizes_mm[k]
+                else rule.sizes_mm[k],
+                near,
             )
             for k in range(count)
         )
@@ -82,8 +86,8 @@ def windows(want: Want, machine: Machine) -> tuple[Window, ...]:
     return (Window(min(low, typical), typical, max(high, typical)),) * count
 
 
-def _around(size_mm: float) -> Window:
-    return Window(size_mm / _NEAR, size_mm, size_mm * _NEAR)
+def _around(size_mm: float, near: float) -> Window:
+    return Window(size_mm / near, size_mm, size_mm * near)
 
 
 def price_size_mm(table: PriceTable | None, piece: Piece, machine: Machine) -> float | None:

@@ -32,13 +32,16 @@ def applies(want: Want, machine: Machine) -> bool | None:
     return answer
 
 
-def slots_of(outfit: Outfit | None, machine: Machine) -> tuple[Slot, ...]:
-    """Return every wanted unit of a machine; wants it does not need are left out."""
+def slots_of(outfit: Outfit | None, machine: Machine, near: float) -> tuple[Slot, ...]:
+    """Return every wanted unit of a machine; wants it does not need are left out.
+
+    near: sizes within so many times of a single wanted size serve as well.
+    """
     slots: list[Slot] = []
     for want in outfit.wants if outfit is not None else ():
         needed = applies(want, machine)
         if needed is not False:
-            slots += (Slot(want, window, needed is True) for window in windows(want, machine))
+            slots += (Slot(want, window, needed is True) for window in windows(want, machine, near))
     return tuple(slots)
 
 

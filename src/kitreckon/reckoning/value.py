@@ -197,7 +197,7 @@ def _without_loose(
     for loose, count in table.holds if table is not None and priced is not None else ():
         assert priced is not None
         other = ground.prices.of(loose, size_mm, fitted.supply)
-        less = bare(priced, other, count)
+        less = bare(priced, other, count, ground.catalogue.judgement.set_bare_least)
         figures = scaled(figures, less[1] / priced.typical if priced.typical else 1.0)
     return figures
 
