@@ -19,6 +19,11 @@ from kitreckon.reading.suggest import Suggestions
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT, fold
 from kitreckon.reasons import Reason, Term, because
 
+# how sure "none of the kinds" is, as came true on labelled lines
+_THING_NAMED = 0.95
+_MACHINE_ONLY = 0.86
+_NOTHING_KNOWN = 0.78
+
 
 class Reader:
     """Reads what people write about tooling, with the catalogue's words and the rules.
@@ -124,12 +129,12 @@ def _nothing(
     left = tuple(m for m in [passage.shown.strip()] if m)
     if main is not None and main.target == THING:
         reasons.append(because("read-no-accessory", words=passage.words(main)))
-        return TextReading(text, 0.95, (), left, tuple(reasons))
+        return TextReading(text, _THING_NAMED, (), left, tuple(reasons))
     if passage.mentions:
         reasons.append(because("read-machine", words=passage.words(passage.mentions[0])))
-        return TextReading(text, 0.9, (), left, tuple(reasons))
+        return TextReading(text, _MACHINE_ONLY, (), left, tuple(reasons))
     reasons.append(because("read-nothing" if left else "read-empty"))
-    return TextReading(text, 0.85, (), left, tuple(reasons))
+    return TextReading(text, _NOTHING_KNOWN, (), left, tuple(reasons))
 
 
 def _cut(text: str, limit: int) -> list[Reason]:
