@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from kitreckon.book import Book
@@ -12,6 +14,7 @@ from kitreckon.screens.app import KitreckonApp
 from screen_text import screen_text, type_line, wait_until
 
 AppOn = Callable[..., KitreckonApp]
+NOON = datetime(2025, 6, 14, 12, 0, tzinfo=UTC)
 
 
 async def test_from_an_empty_book_to_a_saved_offer(book: Book, app_on: AppOn) -> None:
@@ -156,7 +159,7 @@ async def test_a_kept_line_is_asked_about_later_and_its_answer_is_remembered(
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("enter")
         await type_line(pilot, "qqx zzkw")
-        app.session.questions = ()
+        app.session.questions, app.session.asked_of = (), "machine-1"
         app.screen.show_all()
         await pilot.pause()
         assert "ASK NEXT  What is “qqx zzkw”?" in screen_text(app)
@@ -199,3 +202,24 @@ async def test_a_whole_visit_from_advert_to_what_to_buy(book: Book, app_on: AppO
     assert {"chuck-3-jaw", "steady-rest", "faceplate"} <= {piece.kind for piece in visit.pieces}
     assert any(look.want.startswith("finding:") for look in visit.looks)
     assert visit.sayings[0].price == Money(110000, "USD")
+
+
+async def test_the_clock_does_not_run_while_the_program_is_closed(
+    book: Book, app_on: AppOn
+) -> None:
+    app = app_on(with_lathe(book))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter", "ctrl+t", "ctrl+q")
+    assert book.visit("machine-1").clock_started_utc is None
+
+
+async def test_a_clock_left_running_by_a_kill_stops_at_the_last_thing_done(
+    book: Book, app_on: AppOn
+) -> None:
+    lathe = with_lathe(book)
+    running = replace(lathe.visit("machine-1"), clock_started_utc="2025-06-14T11:30:00+00:00")
+    lathe.commit("clock", lathe.put(running))  # at noon
+    app = app_on(lathe, now=lambda: NOON + timedelta(hours=9))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_until(pilot, lambda: book.visit("machine-1").clock_started_utc is None)
+    assert book.visit("machine-1").clock_s == 30 * 60

@@ -69,12 +69,14 @@ class KitreckonApp(Reckoner):
     def on_mount(self) -> None:
         """Open the first page, and be ready to be ended."""
         self.open_page("machines")
+        self.session.stop_clocks_left_running()
+        self.call_after_refresh(self.store)
         self.set_interval(DRAFT_AFTER_S, lambda: self.session.store_draft())
         if sys.platform != "win32":
             with suppress(NotImplementedError, RuntimeError, ValueError):
                 loop = asyncio.get_running_loop()
                 for each in (signal.SIGTERM, signal.SIGHUP):
-                    loop.add_signal_handler(each, self._ended)
+                    loop.add_signal_handler(each, self.leave, ENDED_BY_SIGNAL)
 
     @property
     def can_go_back(self) -> bool:
@@ -97,6 +99,7 @@ class KitreckonApp(Reckoner):
 
     def open_page(self, name: str) -> None:
         """Open a page; the page left is the way back."""
+        self.session.said = ""
         if name == "count":
             self.session.covered = True
         if self._way.open(name):
@@ -171,9 +174,6 @@ class KitreckonApp(Reckoner):
     async def action_quit(self) -> None:
         """End the program, from Textual's own key."""
         self.action_leave()
-
-    def _ended(self) -> None:
-        self.leave(ENDED_BY_SIGNAL)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Return every action as a palette entry."""

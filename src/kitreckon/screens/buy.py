@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from kitreckon.catalogue.model import SUPPLIES, SupplyName
+from kitreckon.catalogue.model import SUPPLIES, TIERS, SupplyName
 from kitreckon.count import Purchase
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, read_money
@@ -15,6 +15,7 @@ from kitreckon.reasons import Term, because
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
+from kitreckon.screens.phrases import whole
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -63,7 +64,7 @@ class BuyPage(Page):
         rows: list[Row] = []
         if best is not None:
             rows.append(self._heading("buy"))
-            rows += [self._buying(n, each) for n, each in enumerate(best.buy)]
+            rows += [self._buying(n, best.buy[n]) for n in self._order(best)]
             rows += self._total(best)
             rows += self._alternative("runner-up", best.runner_up)
             rows += self._alternative("more-money", best.a_little_more)
@@ -73,13 +74,34 @@ class BuyPage(Page):
         return Row(f"head:{name}", (self.label(f"group.{name}"), "", "", ""), sort="heading")
 
     def _buying(self, place: int, each: Buying) -> Row:
+        size = self._asked_size(each)
         cells = (
-            self.session.name(each.kind),
+            f"{self.session.wanted(each.want, each.kind)} {size}".strip(),
             str(each.qty),
             self.session.money(each.cost),
             self.session.term("supply", each.supply),
         )
         return Row(f"buy:{place}", cells)
+
+    def _asked_size(self, each: Buying) -> str:
+        """Return the size and mount to ask for, where the list says one."""
+        reckoning = self.session.reckoning()
+        gaps = reckoning.gaps if reckoning else ()
+        gap = next((g for g in gaps if g.want == each.want and g.kind == each.kind), None)
+        return f"{self.session.size(gap.size)} {gap.mount or ''}".strip() if gap else ""
+
+    def _order(self, best: ShoppingList) -> list[int]:
+        """Return the places of the list by tier, then as the outfit has them."""
+        machine = self.session.machine
+        outfit = self.session.outfit(machine) if machine else None
+        wants = [want.id for want in outfit.wants] if outfit else []
+
+        def key(place: int) -> tuple[int, int, int]:
+            each = best.buy[place]
+            listed = wants.index(each.want) if each.want in wants else len(wants)
+            return (TIERS.index(each.tier), listed, place)
+
+        return sorted(range(len(best.buy)), key=key)
 
     def _total(self, best: ShoppingList) -> list[Row]:
         total, budget = self.session.money(best.total), self.session.typed_money(best.budget)
@@ -235,7 +257,7 @@ class BuyPage(Page):
         if each is None:
             self.refuse(self.label("buy.choose"))
         else:
-            self._buy(each, each.cost, each.supply)
+            self._buy(each, whole(each.cost), each.supply)
 
     def action_minus(self) -> None:
         """Take a purchase off again."""

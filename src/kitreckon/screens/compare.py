@@ -73,7 +73,8 @@ class ComparePage(Page):
         shown = {side.machine_id for side in found.sides} if found else set()
         rest = [m for m in self.session.machines.values() if m.id not in shown]
         if rest:
-            rows.append(Row("head:out", (self.label("group.left-out"), "", ""), sort="heading"))
+            name = "group.left-out" if self.left_out else "group.not-compared"
+            rows.append(Row("head:out", (self.label(name), "", ""), sort="heading"))
             rows += [Row(f"machine:{m.id}", (m.name, "", ""), "faint") for m in rest]
         return rows
 

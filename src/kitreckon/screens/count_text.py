@@ -34,7 +34,7 @@ class CountText:
             Column(self.label("col.thing"), 22, grow=4),
             Column(self.label("col.size"), 11, grow=1, drop=1),
             Column(self.label("col.state"), 10, grow=1),
-            Column(self.label("col.fit"), 13, grow=2, drop=2),
+            Column(self.label("col.fit"), 12, grow=3, drop=2),
         )
 
     def rows(self, rows: Sequence[CountRow], *, unfolded: bool) -> list[Row]:
@@ -137,8 +137,7 @@ class CountText:
         for piece in row.pieces:
             fit = self.session.fit_of(piece)
             ids |= dict.fromkeys(fit.cautions if fit else ())
-        said = " ".join(self.session.caution(each) for each in ids)
-        return [Paragraph(self.label("caution"), said)] if said else []
+        return [Paragraph(self.label("caution"), self.session.caution(each)) for each in ids]
 
     def _dangers(self, row: CountRow) -> list[Paragraph]:
         return [
@@ -198,7 +197,10 @@ class CountText:
         if meant.does == "row":
             if row is None:
                 return self.label("count.no-row")
-            return say(because("screen-will-say", row=self.name(row), what=what))
+            name = self.name(row)
+            if not row.pieces:
+                return say(because("screen-will-mark-row", row=name, what=what or "1"))
+            return say(because("screen-will-say", row=name, what=what))
         if chosen is None:
             return say(because("screen-will-keep", text=text))
         target = best_row(rows, chosen)
@@ -231,7 +233,8 @@ class CountText:
 
 def size_and_mount(session: Session, piece: Piece) -> str:
     """Return size and mount of a piece, as short as they are."""
-    parts = [session.length(piece.size), piece.mount or ""]
+    # a size is said as it was typed: nobody calls a 6 in chuck 152.4 mm
+    parts = [str(piece.size) if piece.size else "", piece.mount or ""]
     if piece.set_of:
         parts.append(
             f"{piece.set_has if piece.set_has is not None else piece.set_of} of {piece.set_of}"
@@ -304,10 +307,9 @@ def short_fit(session: Session, fit: Fit | None) -> str:
     """Return the verdict in a word or two, with its first reason where it is not plain."""
     if fit is None:
         return ""
-    word = session.label(f"fit.{fit.verdict}")
-    if fit.verdict == "fits" or not fit.reasons:
-        return word
-    return f"{word}: {session.say(fit.reasons[0])}"
+    word = session.label(f"fit.{fit.verdict}.short")
+    needed = dict.fromkeys(session.name(adapter.kind) for adapter in fit.adapters)
+    return f"{word} {', '.join(needed)}" if needed else word
 
 
 def check_text(do: str, limit: str) -> str:

@@ -126,7 +126,7 @@ class FactsPage(Page):
         try:
             value = self.understood(fact, text)
         except KitreckonError as error:
-            return str(error)
+            return self.say(because("screen-will-not", why=str(error)))
         return self.say(
             because("screen-will-set", fact=self.fact_name(fact), value=fact.show(value))
         )

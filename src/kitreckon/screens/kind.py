@@ -73,8 +73,9 @@ class KindPage(Page):
         return paragraphs
 
     def _cautions(self, kind: Kind) -> list[Paragraph]:
-        said = " ".join(self.session.caution(each) for each in kind.cautions)
-        return [Paragraph(self.label("caution"), said)] if said else []
+        return [
+            Paragraph(self.label("caution"), self.session.caution(each)) for each in kind.cautions
+        ]
 
     def _checks(self, kind: Kind) -> list[Paragraph]:
         return [

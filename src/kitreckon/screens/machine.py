@@ -89,9 +89,10 @@ def machine_facts(session: Session, machine: Machine) -> list[Fact]:
     facts = [_text("name", "what"), _class(session)]
     facts += [_fit_fact(session, name) for name in (_LATHES if lathe else _TABLES)]
     facts += [_money(session, "asking"), _three(session, "bare_price")]
+    facts += [_money(session, "parts_value"), _costs(session)]
     facts += [_yes_no(session, name) for name in (outfit.features if outfit else ())]
     facts += [_more(session, name) for name in (_ALSO_LATHES if lathe else ())]
-    facts += [_number("top_speed_rpm"), _money(session, "parts_value"), _costs(session)]
+    facts += [_number("top_speed_rpm")]
     facts += [_text(name, "papers") for name in ("serial_number", "seller", "place", "note")]
     return [*facts, _status(session)]
 
@@ -168,7 +169,7 @@ def _costs(session: Session) -> Fact:
         each = costs if isinstance(costs, tuple) else (costs,)
         return ", ".join(f"{cost.label} {show_money(cost.amount)}" for cost in each)
 
-    return Fact("extra_costs", "more", read, show)
+    return Fact("extra_costs", "money", read, show)
 
 
 def _yes_no(session: Session, name: str) -> Fact:

@@ -59,7 +59,9 @@ class MachinesPage(Page):
         """Return the machines; the ways in where there are none."""
         machines = list(self.session.machines.values())
         if not machines:
-            return [Row(way, (self.label(way), "", "", "")) for way in WAYS]
+            hello = Row("hello", (self.label("machines.hello"),), "strong", "note")
+            ways = [Row(way, (self.label(way),), "", "note", stop=True) for way in WAYS]
+            return [hello, *ways]
         return [self._row(machine) for machine in machines]
 
     def _row(self, machine: Machine) -> Row:

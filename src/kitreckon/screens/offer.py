@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import ClassVar, Literal
 
@@ -74,11 +74,21 @@ class OfferPage(Page):
 
     def band(self) -> Sequence[Paragraph]:
         """Return the status lines, and the what-if where there is one."""
-        lines = list(super().band())
+        lines = [*super().band(), *self._he_says()]
         if self.keeps:
             told = self.say(because("screen-what-if", many=len(self.keeps)))
             lines.append(Paragraph(self.label("what-if"), told, one_line=True))
         return lines
+
+    def _he_says(self) -> list[Paragraph]:
+        """Return his last word and the answer to it: they stay in sight."""
+        said = [each for each in self.session.visit.sayings if each.who == "seller" and each.price]
+        if not said or self.reckoning is None:
+            return []
+        last = said[-1]
+        answer = self._answer(last.price, last.keeps)
+        told = f"{last.price}  {answer}"
+        return [Paragraph(self.label("he-says"), told, one_line=True)]
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return the remark of the row in hand, where there is no room for it, and its reasons."""
@@ -130,13 +140,15 @@ class OfferPage(Page):
             return self.say(noted)
         return f"{self.say(noted)} {self._answer(saying.price)}"
 
-    def _answer(self, price: Money | None) -> str:
+    def _answer(self, price: Money | None, keeps: Collection[str] | None = None) -> str:
         reckoning = self.reckoning
         if reckoning is None or price is None:
             return ""
         from kitreckon.reckoning.bargaining import counter
 
-        told = counter(reckoning, price, self.keeps, self.session.catalogue)
+        known = {piece.id for piece in reckoning.visit.pieces}
+        kept = frozenset(self.keeps if keeps is None else keeps) & known
+        told = counter(reckoning, price, kept, self.session.catalogue)
         word = self.label(f"answer.{told.answer}")
         if self.session.covered:
             return self.label("answer.covered")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from kitreckon.quantities import Money, Range
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
-from kitreckon.screens.count_text import piece_told
+from kitreckon.screens.count_text import piece_told, size_and_mount
 from kitreckon.screens.figures import fit_told, value_told
 from kitreckon.screens.frame import NARROW
 from kitreckon.screens.phrases import COVERED
@@ -191,7 +191,8 @@ class OfferText:
             remark = ", ".join(part for part in (mark, danger, lets) if part)
             worth = self.session.money(value.worth_mean)
             look = "alarm" if value.unsafe else ("faint" if mark else "")
-            cells = (self.session.name(piece.kind), worth, remark)
+            name = f"{self.session.name(piece.kind)} {size_and_mount(self.session, piece)}"
+            cells = (name.strip(), worth, remark)
             rows.append(Row(f"piece:{piece.id}", cells, look))  # type: ignore[arg-type]
         return rows
 
@@ -204,7 +205,8 @@ class OfferText:
             return self._why_piece(name, shown)
         told = [self._three(shown, name)] if sort == "bundle" else []
         if sort in {"figure", "adds", "head", "stop"}:
-            told.append(Paragraph(self.label("figure.line"), self.label("figure.line.says")))
+            asked = "figure.line.says" if shown.machine.asking else "figure.line.unasked"
+            told.append(Paragraph(self.label("figure.line"), self.label(asked)))
         reasons = (*shown.offer.stop, *shown.offer.reasons)
         return told + [Paragraph("", self.session.say(reason)) for reason in reasons]
 

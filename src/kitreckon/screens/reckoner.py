@@ -23,6 +23,7 @@ class Reckoner(App[int]):
 
     def leave(self, code: int) -> None:
         """Store everything and end."""
+        self.session.stop_clock()
         self.session.store()
         self.session.store_draft()
         self.exit(return_code=code, result=code)

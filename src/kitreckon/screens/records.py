@@ -287,6 +287,24 @@ class Records(Phrases):
         started = datetime.fromisoformat(visit.clock_started_utc)
         return max(0, int((self.now() - started).total_seconds()))
 
+    def stop_clock(self) -> None:
+        """Stop the clock of the machine in hand: it does not run while the program is closed."""
+        if self.visit.clock_started_utc is not None and not self.book.read_only:
+            self.do(self.label("did-clock-stopped"), self.clock_turned())
+
+    def stop_clocks_left_running(self) -> None:
+        """Stop clocks that a killed program left running, at the last thing that was done."""
+        for machine_id in self.machines:
+            visit = self.visit_of(machine_id)
+            if visit.clock_started_utc is None or self.book.read_only:
+                continue
+            started = datetime.fromisoformat(visit.clock_started_utc)
+            last = max((action.at_utc for action in self.book.history.actions), default="")
+            ended = datetime.fromisoformat(last) if last else started
+            counted = max(0, int((ended - started).total_seconds()))
+            stopped = replace(visit, clock_s=visit.clock_s + counted, clock_started_utc=None)
+            self.do(self.label("did-clock-stopped"), stopped)
+
     def clock_turned(self) -> Visit:
         """Return the visit with its clock started, or stopped when it ran."""
         visit = self.visit

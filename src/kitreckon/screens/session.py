@@ -187,8 +187,10 @@ class Session(Records):
     @property
     def asks(self) -> tuple[tuple[str, str], ...]:
         """What to ask, the next first: (what it is about, the question). Kept lines come last."""
-        known = self.questions if self.asked_of == self.machine_id else ()
-        asked = [(each.id, self.say(each.question)) for each in known]
+        machine = self.machine
+        if self.asked_of != self.machine_id and machine is not None and self.outfit(machine):
+            return ()  # not reckoned yet: what is most worth asking is not known
+        asked = [(each.id, self.say(each.question)) for each in self.questions]
         kept = [piece for piece in self.visit.pieces if piece.kind is None]
         asked += [
             (f"typed:{piece.id}", self.say(because("screen-what-is", text=piece.text)))

@@ -75,6 +75,9 @@ class SettingsPage(FactsPage):
         changed = replace(self.session.preferences, **{fact.id: value})
         self.change(self.label("did-settings"), changed)
         self.kit.show_look()
+        if fact.id == "currency" and changed.rate == 1.0 and value != Preferences().currency:
+            self.session.problem = self.label("settings.set-rate")
+            self.take_row("rate")
         self.sheet.set_columns(self.columns())
 
 
