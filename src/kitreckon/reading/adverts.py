@@ -3,39 +3,30 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from kitreckon.quantities import clean_text
+from kitreckon.reading.answers import Answers, answers_of
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reading.passage import HEAD, Passage, Taker, idle, kinds_of
 from kitreckon.reading.pieces import Maker
+from kitreckon.reading.sentences import sentences_of, unwrapped
 from kitreckon.reading.state import phrase_form
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
-_SENTENCE = re.compile(r"\n+|(?<=[A-Za-z0-9\")])[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;•!?]+|\.{2,}")
 _PRICE = re.compile(
     r"[$£€]\s?\d[\d,.]*k?|\b\d[\d,.]*\s?(?:dollars|quid|pounds|euros?|usd|gbp|obo|ono)\b", re.I
 )
 _COUNTED = HEAD | {"with", "of", "verb", "lack"}
 _MOTOR = "motor-drive"
-_REFUSAL = re.compile(
-    r"\s*(?:no|nope|sorry|afraid not|not any)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
-)
-_NUMBER = re.compile(r"\bno\.\s*\d", re.IGNORECASE)  # "No. 3" ends no sentence
-_GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
-_QUESTION = re.compile(
-    r"\s*(?:has|have|does|do|did|is|are|can|could|would|will|any|anyone|anybody|who|what|where|how)\b"
-)
 _PARTS = "spare-parts"
 _PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
-_WRAPPED = 50  # letters of a line from which text is taken for wrapped
-_EVEN = 0.75  # of the longest line
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
 
@@ -90,49 +81,37 @@ class Adverts:
         """Read a whole advert."""
         cleaned = clean_text(text, ADVERT_LIMIT, lines=True)
         sentences = list(sentences_of(unwrapped(cleaned)))
-        passages = [self._taker.take(clean_text(text, LINE_LIMIT)) for text, _ in sentences]
-        refused = {
-            id(passages[place])
-            for place, (_, mark) in enumerate(sentences[:-1])
-            if "?" in mark and _REFUSAL.match(passages[place + 1].low)
-        }
-        refused |= _below_a_refusing_heading(passages, sentences, self._maker)
-        asked = {id(p) for p, (_, mark) in zip(passages, sentences, strict=True) if "?" in mark}
-        granted = {
-            id(passages[place])
-            for place, (_, mark) in enumerate(sentences[:-1])
-            if "?" in mark and _GRANTED.match(passages[place + 1].low)
-        }
-        idle = {
-            id(p) for p in passages if id(p) in asked - granted - refused and _QUESTION.match(p.low)
-        }
+        passages = [self._taker.take(clean_text(said, LINE_LIMIT)) for said, _ in sentences]
+        answers = answers_of(passages, [mark for _, mark in sentences], self._maker)
+        kept = _last_word(self._pieces(passages, answers, cleaned.lower()))
+        none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
+        price = _PRICE.search(cleaned)
+        machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
+        asking = price[0].rstrip(".,") if price else ""
+        return TextReading(text, none, kept, (), reasons, machine, asking)
+
+    def _pieces(self, passages: Sequence[Passage], answers: Answers, text: str) -> list[ReadPiece]:
+        """Return the pieces as they are named, those said twice once."""
         counted = [
-            (p, mention)
-            for p in passages
-            if id(p) not in idle
-            for mention in self._counted(p)
-            if not (id(p) in asked and mention.target in self._headings)
+            (place, mention)
+            for place, passage in enumerate(passages)
+            if place not in answers.open
+            for mention in self._counted(passage)
+            if not (place in answers.asked and mention.target in self._headings)
         ]
         named = frozenset(mention.target for _, mention in counted if not mention.open)
         mounts = frozenset(
             str(token.value) for p in passages for token in p.tokens if token.kind == "mount"
         )
-        whole = cleaned.lower()
         pieces: list[ReadPiece] = []
-        for passage, mention in counted:
-            for meant in self._meanings(passage, mention, named, mounts, whole):
-                piece = self._maker.piece(passage, meant, listed=True)
-                if id(passage) in refused:
+        for place, mention in counted:
+            for meant in self._meanings(passages[place], mention, named, mounts, text):
+                piece = self._maker.piece(passages[place], meant, listed=True)
+                if place in answers.refused:
                     piece = replace(piece, state="absent")
                 if not _said_before(piece, mention, pieces):
                     pieces.append(piece)
-        kept = _last_word(pieces)
-        none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
-        price = _PRICE.search(cleaned)
-        machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
-        return TextReading(
-            text, none, kept, (), reasons, machine, price[0].rstrip(".,") if price else ""
-        )
+        return pieces
 
     def _counted(self, passage: Passage) -> Iterator[Mention]:
         """Yield the mentions of things that are (or are said not to be) with the machine."""
@@ -145,40 +124,42 @@ class Adverts:
                 eaten.update(map(id, gone))
             if story is not None and story.start() <= mention.start:
                 continue
-            beneath = (
-                mention.target in self._beneath and passage.clauses[mention.clause].word == "on"
-            )
-            if (
-                not beneath
-                and passage.link(mention) not in _COUNTED
-                and not self._maker.absent(passage, mention)
-            ):
+            if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue
-            if self._belongs(passage, mention):
-                continue
-            if mention.target in self._headings and _is_heading(passage, mention):
-                continue
-            if mention.target == _PARTS and not self._spares.search(passage.low):
-                continue
-            words = set(mention.items[-1].phrase.words) if mention.items else set()
-            bare_motor = mention.target == _MOTOR and "motor" in words and words <= self._own_motor
-            if bare_motor and not self._maker.absent(passage, mention):
-                continue
-            passing = mention.describing and mention.open and _in_passing(passage, mention)
-            if passing and not self._maker.absent(passage, mention):
-                continue
-            plural = passage.words(mention).endswith("s")
-            if mention.target in self._shapes and passage.link(mention) == "with" and not plural:
-                continue
-            if (
-                passage.link(mention) == "paren"
-                and mention.open
-                and mention.target in self._bracketed
-            ):
-                continue
-            if mention.open and mention.targets[0][1] < _LEAST_SHARE and not self._plain(mention):
+            if self._in_passing(passage, mention) and not self._maker.absent(passage, mention):
                 continue
             yield mention
+
+    def _in_passing(self, passage: Passage, mention: Mention) -> bool:
+        """Whether a thing is named but not said to be with the machine."""
+        clause = passage.clauses[mention.clause]
+        if clause.link not in _COUNTED and not (
+            mention.target in self._beneath and clause.word == "on"
+        ):
+            return True
+        words = set(mention.items[-1].phrase.words) if mention.items else set()
+        if mention.target == _MOTOR and "motor" in words and words <= self._own_motor:
+            return True
+        return mention.describing and mention.open and _only_describes(passage, mention)
+
+    def _no_name(self, passage: Passage, mention: Mention) -> bool:
+        """Whether a word is a heading, a shape, or too open to be any one thing."""
+        if mention.target in self._headings and _is_heading(passage, mention):
+            return True
+        plural = passage.words(mention).endswith("s")
+        if mention.target in self._shapes and passage.link(mention) == "with" and not plural:
+            return True
+        likely = sum(share for _, share in mention.targets) >= _SURE_SOMETHING
+        return mention.open and mention.targets[0][1] < _LEAST_SHARE and not likely
+
+    def _only_a_part(self, passage: Passage, mention: Mention) -> bool:
+        """Whether a thing is part of what is named before it, or of the machine."""
+        if mention.target == _PARTS and not self._spares.search(passage.low):
+            return True
+        bracketed = mention.open and mention.target in self._bracketed
+        if bracketed and passage.link(mention) == "paren":
+            return True
+        return self._belongs(passage, mention)
 
     def _belongs(self, passage: Passage, mention: Mention) -> bool:
         """Whether it is only the arbor of the drill chuck, the bars of the boring head."""
@@ -194,10 +175,6 @@ class Adverts:
         parts |= self._maker.parts_of.get(before[-2].target, frozenset()) if before[1:] else set()
         joined = before[-1].clause == mention.clause and mention.open
         return joined and any(kind in parts for kind, _ in mention.targets)
-
-    def _plain(self, mention: Mention) -> bool:
-        """Whether an open word is at least surely some accessory: "collets", "tool post"."""
-        return sum(share for _, share in mention.targets) >= _SURE_SOMETHING
 
     def _meanings(
         self,
@@ -237,24 +214,7 @@ def _is_heading(passage: Passage, mention: Mention) -> bool:
     return any(word.endswith(":") for word in after[:2])
 
 
-def _below_a_refusing_heading(
-    passages: list[Passage], sentences: list[tuple[str, str]], maker: Maker
-) -> set[int]:
-    """Return the list lines under "Not included:" and the like."""
-    out: set[int] = set()
-    under = False
-    for passage, (_, mark) in zip(passages, sentences, strict=True):
-        text = passage.low.strip()
-        if text.endswith(":"):
-            under = maker.heads_absent(text)
-        elif under:
-            out.add(id(passage))
-        if mark.count("\n") > 1:
-            under = False
-    return out
-
-
-def _in_passing(passage: Passage, mention: Mention) -> bool:
+def _only_describes(passage: Passage, mention: Mention) -> bool:
     """Whether a describing word is no name here: "DRO is dead", "parting with a mill"."""
     if mention.targets[0][1] >= _PLAIN_SHARE:
         return False
@@ -267,46 +227,6 @@ def _in_passing(passage: Passage, mention: Mention) -> bool:
 
 def _names_machine(passage: Passage) -> bool:
     return any(mention.target == MACHINE for mention in passage.mentions)
-
-
-def unwrapped(text: str) -> str:
-    r"""Return the text with the line breaks inside running text as spaces.
-
-    A paragraph is running text where all its lines but the last are about equally long; the
-    lines of a list are not.
-
-    >>> unwrapped("Manual\nSteady rest")
-    'Manual\nSteady rest'
-    """
-    paragraphs = re.split(r"\n\s*\n", text)
-    return "\n\n".join(map(_unwrapped, paragraphs))
-
-
-def _unwrapped(paragraph: str) -> str:
-    lines = paragraph.split("\n")
-    longest = max(map(len, lines))
-    bullets = sum(1 for line in lines[1:] if re.match(r"\s*[-*;\u2022]|\s*\d+[.)]\s", line))
-    even = all(len(line.rstrip()) >= _EVEN * longest for line in lines[:-1])
-    if len(lines) > 1 and longest >= _WRAPPED and even and not bullets:
-        return " ".join(line.strip() for line in lines)
-    return paragraph
-
-
-def sentences_of(text: str) -> Iterator[tuple[str, str]]:
-    r"""Yield the sentences and list lines of an advert, each with the mark it ends in.
-
-    >>> list(sentences_of("Lathe, 6in. chuck. A steady? No"))
-    [('Lathe, 6in. chuck', '.'), (' A steady', '?'), (' No', '')]
-    """
-    start = 0
-    for match in _SENTENCE.finditer(text):
-        if match[0] == "." and _NUMBER.search(text, max(0, match.start() - 4), match.end() + 4):
-            continue
-        if text[start : match.start()].strip():
-            yield text[start : match.start()], match[0]
-        start = match.end()
-    if text[start:].strip():
-        yield text[start:], ""
 
 
 def _last_word(pieces: list[ReadPiece]) -> tuple[ReadPiece, ...]:
