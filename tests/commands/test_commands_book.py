@@ -232,6 +232,21 @@ def test_earlier_generations_are_listed_and_restored(
     assert run("history", "--restore", "999") == 1
 
 
+def test_a_state_made_by_taking_back_says_so(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    with Book.open(book) as opened:
+        opened.undo()
+        opened.redo()
+        opened.undo()
+        opened.redo()
+    capsys.readouterr()
+    assert run("history") == 0
+    listed = capsys.readouterr().out
+    assert "taken back: import" in " ".join(listed.split())
+
+
 def test_a_book_changed_outside_is_looked_at_until_it_is_accepted(
     book: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

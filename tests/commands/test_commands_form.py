@@ -31,7 +31,8 @@ def test_a_form_fits_on_two_pages_and_eighty_columns(
 @pytest.mark.parametrize("name", ["engine-lathe-small", "knee-mill"])
 def test_a_form_has_the_outfit_in_its_order(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     main(["form", name, "--format", "csv"])
-    rows = capsys.readouterr().out.splitlines()[1:]
+    written = capsys.readouterr().out.splitlines()
+    rows = written[written.index("") + 2 :]
     things = [row.split(",")[1].strip('*"') for row in rows]
     style_names = [
         CATALOGUE.words.wanted(want.id, want.kind, Style())

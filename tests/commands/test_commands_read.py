@@ -94,6 +94,25 @@ def test_odd_bytes_are_read_as_far_as_they_go(
     assert len(capsys.readouterr().out.splitlines()) == 1
 
 
+@pytest.mark.parametrize("data", [bytes(range(256)) * 12, b"chuck \xe9\n", b"chuck\x00jaws"])
+def test_what_is_no_text_is_not_read_as_an_advert(
+    data: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bin.dat"
+    path.write_bytes(data)
+    assert main(["read", str(path)]) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert str(path) in captured.err
+
+
+def test_a_line_that_is_cut_has_a_mark(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "long.txt"
+    path.write_text("steady rest " * 400 + "\n")
+    assert main(["read", str(path), "--lines"]) == 0
+    assert " ...  ->  " in capsys.readouterr().out
+
+
 def test_a_file_that_is_not_there_is_named(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["read", "nowhere.txt"]) == 1
     assert "nowhere.txt" in capsys.readouterr().err

@@ -188,6 +188,15 @@ def test_every_form_takes_any_text(text: str) -> None:
         assert render(a_document(text), form).endswith("\n")
 
 
+def test_a_long_label_stands_whole_above_its_bar() -> None:
+    label = "13 in lathe with a screwed nose and a gap in the bed"
+    document = Document("t", (Bars((Bar(label, 1, 2, 3, "1 to 3"),)),))
+    text = render(document, "text")
+    assert label in text
+    assert max(columns(line) for line in text.splitlines()) <= 80
+    assert label in render(document, "html")
+
+
 def test_bar_shows_low_typical_and_high_on_a_scale_from_nothing() -> None:
     assert bar_line(0, 5, 10, 10, 11) == "-----o-----"
     assert bar_line(0, 0, 0, 0, 5).strip() == ""

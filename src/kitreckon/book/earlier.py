@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from kitreckon.book.encoding import Tables
 from kitreckon.book.errors import BookError
 from kitreckon.book.generations import Kept, generations_folder, kept_generations
-from kitreckon.book.history import ACTIONS
+from kitreckon.book.history import ACTIONS, CURSOR, SETTINGS
 from kitreckon.book.opening import convert, read_generation
 from kitreckon.book.storage import BookStorage
 from kitreckon.quantities import clean_text
@@ -20,7 +20,7 @@ class Generation:
 
     number: int
     saved_utc: str
-    label: str  # of the last action in it
+    label: str  # of what was done last
     machines: int
     pieces: int
     good: bool
@@ -47,18 +47,27 @@ def tables_of(storage: BookStorage, number: int) -> Tables:
 def _described(storage: BookStorage, kept: Kept) -> Generation:
     envelope = read_generation(storage, kept.name)
     tables = envelope.tables if envelope else {}
-    actions = tables.get(ACTIONS, {})
-    last = max(actions, key=lambda key: int(key) if key.isdecimal() else 0, default="")
     return Generation(
         kept.number,
         _saved_utc(storage, kept),
-        clean_text(str(actions[last].get("label", ""))) if last else "",
+        _label(tables),
         len(tables.get("machines", {})),
         len(tables.get("pieces", {})),
         envelope is not None,
         kept.start,
         kept.name,
     )
+
+
+def _label(tables: Tables) -> str:
+    """Return what was done last: an action, or the taking back of the one after the cursor."""
+    actions = {int(n): action for n, action in tables.get(ACTIONS, {}).items() if n.isdecimal()}
+    if not actions:
+        return ""
+    cursor = tables.get(SETTINGS, {}).get(CURSOR, {}).get("cursor", 0)
+    undone = sorted(n for n in actions if isinstance(cursor, int) and n > cursor)
+    told = clean_text(str(actions[undone[0] if undone else max(actions)].get("label", "")))
+    return f"taken back: {told}" if undone else told
 
 
 def _saved_utc(storage: BookStorage, kept: Kept) -> str:

@@ -202,7 +202,7 @@ def _piece_of(read: Any, text: str) -> Piece:
         qty=read.qty,
         set_of=read.set_of,
         size=read.size,
-        mount=read.mount,
+        mount=read.interface,
         back=read.back,
         condition=read.condition,
         parts_missing=read.parts_missing,

@@ -45,7 +45,7 @@ def run(options: Namespace) -> int:
             write = _json_line if options.json else _line_writer(catalogue, options)
             _read_lines(stream, reader, write)
         else:
-            reading = reader.read_advert(_whole(stream))
+            reading = reader.read_advert(_whole(stream, options.file))
             if options.json:
                 _json_line(reading)
             else:
@@ -68,20 +68,28 @@ def _opened(name: str) -> IO[bytes]:
         ) from error
 
 
-def _whole(stream: IO[bytes]) -> str:
+def _whole(stream: IO[bytes], name: str) -> str:
     from kitreckon.commands.opening import LONGEST_TEXT
 
     data = stream.read(LONGEST_TEXT + 1)
     if len(data) > LONGEST_TEXT:
         raise KitreckonError("too long to be read at once", want="--lines")
-    return _decoded(data)
+    return _decoded(data, "standard input" if name == "-" else name)
 
 
-def _decoded(data: bytes) -> str:
-    """Return text from any bytes: what is not UTF-8 shows as marks, and nothing is lost."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data.decode("utf-16", "replace")
-    return data.decode("utf-8-sig", "replace")
+def _decoded(data: bytes, name: str) -> str:
+    """Return the text, or refuse what is none: a picture would be read as chucks."""
+    utf16 = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    try:
+        text = data.decode("utf-16" if utf16 else "utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise KitreckonError(
+            "not UTF-8 text", where=f"{name}:{line}", want="save the file as UTF-8"
+        ) from error
+    if "\0" in text:
+        raise KitreckonError("not a text", where=name, want="the advert's words in a text file")
+    return text
 
 
 def _read_lines(stream: IO[bytes], reader: Any, write: Callable[[TextReading], None]) -> None:
@@ -133,6 +141,7 @@ def _piece_data(piece: ReadPiece) -> dict[str, Any]:
         "size_mm": round(size.mm, 4) if size is not None and size.unit is not None else None,
         "size_text": str(size) if size is not None else None,
         "mount": piece.mount,
+        "series": piece.series,
         "back": piece.back,
         "condition": piece.condition,
         "parts_missing": list(piece.parts_missing),

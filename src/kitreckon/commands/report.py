@@ -19,6 +19,7 @@ from kitreckon.commands.reckoned import (
 )
 
 if TYPE_CHECKING:
+    from kitreckon.reckoning.model import Reckoning
     from kitreckon.reports.document import Document
 
 
@@ -81,7 +82,20 @@ def _inventory(result: Reckoned, options: Namespace) -> Document:
     from kitreckon.reports.inventory import inventory_report
 
     spare = spares([result.reckoning], result.catalogue)
-    return inventory_report([result.reckoning], spare, result.voice)
+    shelf = _shelf_reckoned(result, options)
+    return inventory_report([result.reckoning], spare, result.voice, shelf)
+
+
+def _shelf_reckoned(result: Reckoned, options: Namespace) -> Reckoning:
+    """Return the shelf reckoned as if it were counted: what replacing each thing costs."""
+    from dataclasses import replace
+
+    from kitreckon.count import Visit
+
+    sheet = result.sheet
+    visit = Visit(sheet.machine.id, pieces=sheet.shelf)
+    counted = replace(sheet, visit=visit, shelf=())
+    return reckon_sheet(counted, result.catalogue, options).reckoning
 
 
 def _whole_inventory(options: Namespace) -> int:
@@ -102,7 +116,8 @@ def _whole_inventory(options: Namespace) -> int:
         ]
     tell_problems(catalogue)
     reckonings = [result.reckoning for result in results]
-    document = inventory_report(reckonings, spares(reckonings, catalogue), results[0].voice)
+    shelf = _shelf_reckoned(results[0], options)
+    document = inventory_report(reckonings, spares(reckonings, catalogue), results[0].voice, shelf)
     return put(document, options, "inventory")
 
 

@@ -13,6 +13,7 @@ from kitreckon.quantities.errors import QuantityError
 Unit = Literal["mm", "in"]
 MM_PER_INCH = Fraction(254, 10)
 MOST_MM = 10_000_000
+_NOMINAL = Fraction(3, 100)  # a size is called by the nearest half inch within this share
 _EXAMPLE = 'a length such as 8in, 1-1/2" or 200mm'
 _TO_MM: dict[str, tuple[Unit, Fraction]] = {
     "mm": ("mm", Fraction(1)),
@@ -201,11 +202,11 @@ def nominal_length(length: Length, unit: Unit) -> Length:
     """Return a size as the trade names it in ``unit``: a 200 mm chuck is called 8 in.
 
     Only for sizes that stand for a size class (a wanted chuck, a drill chuck's capacity), never
-    for a measurement. Inches: sixteenths below 2 in, quarters below 6 in, whole inches above;
-    millimetres: whole ones. Common practice, no source.
+    for a measurement. Inches: halves, else sixteenths below 2 in, quarters below 6 in, whole
+    inches above; millimetres: whole ones. Common practice, no source.
 
-    >>> [str(nominal_length(Length.of_mm(mm), "in")) for mm in (13, 100, 160, 200, 315)]
-    ['1/2in', '4in', '6in', '8in', '12in']
+    >>> [str(nominal_length(Length.of_mm(mm), "in")) for mm in (13, 16, 50, 100, 160, 200, 315)]
+    ['1/2in', '5/8in', '2in', '4in', '6in', '8in', '12in']
     >>> str(nominal_length(Length.of_in(6), "mm"))
     '152mm'
     """
@@ -215,6 +216,9 @@ def nominal_length(length: Length, unit: Unit) -> Length:
         return Length(Fraction(round(length.mm)), "mm")
     inches = Fraction(length.amount) / MM_PER_INCH
     parts = 16 if inches < 2 else 4 if inches < 6 else 1
+    half = Fraction(round(inches * 2), 2)
+    if inches < 2 and abs(half - inches) <= inches * _NOMINAL:
+        return Length(half, "in")
     return Length(Fraction(max(1, round(inches * parts)), parts), "in")
 
 

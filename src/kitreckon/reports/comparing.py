@@ -74,7 +74,7 @@ def _bars(sides: tuple[Side, ...], voice: Voice) -> Bars:
         if side.total is None:
             continue
         low, typical, high = (float(figure.major) for figure in side.total)
-        bars.append(Bar(side.name[:24], low, typical, high, voice.span(side.total)))
+        bars.append(Bar(side.name, low, typical, high, voice.span(side.total)))
     return Bars(tuple(bars), voice.say("report-compare-picture"))
 
 

@@ -257,6 +257,7 @@ class _Rows:
             names = ("qty", "set_of", "size", "mount", "back", "condition", "parts_missing",
                      "unsafe")  # fmt: skip
             said = {name: getattr(read, name) for name in names}
+            said["mount"] = read.interface
             if read.state == "absent":
                 said["qty"] = 0
             self._add(read.kind, {**said, "text": text, **facts})

@@ -17,7 +17,8 @@ from kitreckon.reports.document import (
 )
 from kitreckon.reports.voice import Voice
 
-_MOST_CHECKS = 10
+_MOST_CHECKS = 8
+_MOST_FAULTS = 7
 _FACTS = {
     "lathe": ("nose", "register", "spindle-socket", "tailstock-socket", "bore", "swing", "height"),
     "grinder": ("table", "slot", "top-speed"),
@@ -37,7 +38,8 @@ def form_report(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Document:
         Heading(voice.say("report-form-machine")),
         Blanks(tuple(voice.say(f"report-form-fact-{fact}") for fact in _FACTS[family])),
         Heading(voice.say("report-form-first")),
-        Bullets(_findings(outfit, catalogue), tick=True),
+        Paragraph(voice.say("report-form-found-lead")),
+        _findings(outfit, catalogue, voice),
         Heading(voice.say("report-form-outfit")),
         _outfit_table(outfit, voice),
         Blanks(tuple(voice.say("report-form-other") for _ in range(4))),
@@ -56,15 +58,30 @@ def _telephone(family: str, voice: Voice) -> tuple[str, ...]:
     return tuple(voice.say(f"report-form-ask-{one}") for one in asked)
 
 
-def _findings(outfit: Outfit, catalogue: Catalogue) -> tuple[str, ...]:
-    """Return the questions that end the deal first, then the dearest ones."""
+def _findings(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Table:
+    """Return the faults that end the deal first, then the dearest; a mark means it is so."""
     rules = [
         rule
         for rule in catalogue.findings.values()
-        if rule.question and (not rule.classes or outfit.machine_class in rule.classes)
+        if rule.effect != "note" and (not rule.classes or outfit.machine_class in rule.classes)
     ]
     rules.sort(key=lambda rule: (rule.effect != "walk-away", rule.effect != "factor"))
-    return tuple(rule.question for rule in rules[:8])
+    columns = (
+        voice.left("report-form-found"),
+        voice.left("report-form-faults"),
+        voice.left("report-form-if-found"),
+    )
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (
+            voice.say("report-form-found-boxes"),
+            voice.term("finding", rule.id),
+            voice.say(
+                "report-form-walk-away" if rule.effect == "walk-away" else "report-form-price-falls"
+            ),
+        )
+        for rule in rules[:_MOST_FAULTS]
+    )
+    return Table(columns, rows)
 
 
 def _outfit_table(outfit: Outfit, voice: Voice) -> Table:
@@ -102,12 +119,6 @@ def _checks(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> tuple[str, ..
     for kind_id in kinds:
         kind = catalogue.kinds.get(kind_id)
         if kind is not None and kind.checks and kind.common:
-            check = _short(kind.checks[0].do)
+            check = kind.checks[0].do
             checks.append(voice.say("report-form-check", thing=voice.kind(kind_id), check=check))
     return tuple(checks[:_MOST_CHECKS])
-
-
-def _short(text: str, most: int = 110) -> str:
-    if len(text) <= most:
-        return text
-    return text[: text.rfind(" ", 0, most)].rstrip(",;") + " ..."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from kitreckon.count import Piece
+from kitreckon.count import Machine, Piece
 from kitreckon.quantities import Money
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shelf import Spare
@@ -23,30 +23,53 @@ from kitreckon.reports.voice import Voice, whole
 
 
 def inventory_report(
-    reckonings: Sequence[Reckoning], spares: Sequence[Spare], voice: Voice
+    reckonings: Sequence[Reckoning],
+    spares: Sequence[Spare],
+    voice: Voice,
+    shelf: Reckoning | None = None,
 ) -> Document:
     """Return the pieces of one or more machines, what replacing each costs, the shelf, spares.
 
     The reckonings are of one book or sheet: they share their settings and their shelf.
+    shelf: the shelf reckoned as if counted, for what replacing it costs.
     """
     first = reckonings[0]
-    currency = first.preferences.currency
     several = len(reckonings) > 1
-    parts: list[Part] = [Paragraph(voice.say("report-inventory-lead", currency=currency))]
-    total = Money.zero(currency)
+    parts: list[Part] = [
+        Paragraph(voice.say("report-inventory-lead", currency=first.preferences.currency))
+    ]
     for reckoning in reckonings:
-        pieces = [piece for piece in reckoning.visit.pieces if not piece.his]
         heading = reckoning.machine.name if several else voice.say("report-pieces")
         facts = Facts(voice.machine_facts(reckoning.machine))
-        table = Table(_columns(voice), tuple(_row(reckoning, piece, voice) for piece in pieces))
+        table = _machine_table(reckoning, voice)
         parts += [Heading(heading), facts, table] if several else [facts, Heading(heading), table]
-        total += _total(reckoning, pieces)
-    parts.append(Facts(((voice.say("report-total-new"), voice.money(total)),)))
-    parts += [*_shelf(first, voice), *_spares(reckonings, spares, voice)]
+    parts += [*_shelf(first, shelf, voice), *_spares(reckonings, spares, voice)]
     title = voice.say("report-inventory-all")
     if not several:
         title = voice.say("report-inventory-title", machine=first.machine.name)
     return Document(title, tuple(parts))
+
+
+def _machine_table(reckoning: Reckoning, voice: Voice) -> Table:
+    """Return the machine itself, what belongs to it, and the sum of what replacing that costs."""
+    pieces = [piece for piece in reckoning.visit.pieces if not piece.his]
+    rows = [_machine_row(reckoning.machine, voice)]
+    rows += [_row(reckoning, piece, voice) for piece in pieces]
+    rows.append(_sum_row("report-total-new", _total(reckoning, pieces), voice))
+    return Table(_columns(voice), tuple(rows))
+
+
+def _machine_row(machine: Machine, voice: Voice) -> tuple[Cell, ...]:
+    bare = machine.bare_price
+    figure = voice.rounded(bare.typical) if bare is not None else Amount("?")
+    note = voice.say("report-inventory-machine") if bare is not None else ""
+    number = machine.serial_number
+    name = f"{machine.name}, {number}" if number else machine.name
+    return (Amount("1", 1), name, "", figure, "", note)
+
+
+def _sum_row(label: str, total: Money, voice: Voice) -> tuple[Cell, ...]:
+    return ("", voice.say(label), "", voice.rounded(total), "", "")
 
 
 def _columns(voice: Voice) -> tuple[Column, ...]:
@@ -64,7 +87,7 @@ def _row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
     value = reckoning.values.get(piece.id)
     figure: Cell = Amount("")
     if value is not None:
-        figure = voice.rounded(value.replacement.typical) if value.priced else Amount("?")
+        figure = voice.rounded(value.replacement_mean) if value.priced else Amount("?")
     return (
         voice.count(piece),
         voice.thing(piece),
@@ -75,21 +98,24 @@ def _row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
     )
 
 
-def _total(reckoning: Reckoning, pieces: list[Piece]) -> Money:
+def _total(reckoning: Reckoning, pieces: Sequence[Piece]) -> Money:
     total = Money.zero(reckoning.preferences.currency)
     for piece in pieces:
         value = reckoning.values.get(piece.id)
         if value is not None and value.priced:
-            total += value.replacement.typical
+            total += value.replacement_mean
     return whole(total)
 
 
-def _shelf(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
-    if not reckoning.shelf:
+def _shelf(first: Reckoning, valued: Reckoning | None, voice: Voice) -> Iterator[Part]:
+    if not first.shelf:
         return
     yield Heading(voice.say("report-shelf"))
-    rows = tuple(_row(reckoning, piece, voice) for piece in reckoning.shelf)
-    yield Table(_columns(voice), rows)
+    source = valued if valued is not None else first
+    rows = [_row(source, piece, voice) for piece in first.shelf]
+    if valued is not None:
+        rows.append(_sum_row("report-inventory-shelf-total", _total(valued, first.shelf), voice))
+    yield Table(_columns(voice), tuple(rows))
 
 
 def _spares(

@@ -43,7 +43,13 @@ def line_text(reading: TextReading, words: Words, style: Style) -> str:
     voice = Voice(words, style)
     said = [_said(piece, voice) for piece in reading.pieces]
     meaning = "; ".join(said) or voice.say("report-read-none")
-    return voice.say("report-read-line", text=clean_text(reading.text, 2_000), meaning=meaning)
+    return voice.say("report-read-line", text=_shown(reading.text), meaning=meaning)
+
+
+def _shown(text: str, most: int = 2_000) -> str:
+    """Return a text for the screen: cleaned, and what is cut has a mark."""
+    shown = clean_text(text, most)
+    return f"{shown} ..." if len(text) > most else shown
 
 
 def _said(piece: ReadPiece, voice: Voice) -> str:
@@ -97,7 +103,9 @@ def _questions(questions: tuple[ReadPiece, ...], voice: Voice) -> Iterator[Part]
     for piece in questions:
         likely = [voice.kind(piece.kind), *(voice.kind(other.kind) for other in piece.others)]
         choices = ", ".join(dict.fromkeys(likely[:4]))
-        lines.append(voice.say("report-read-question", text=clean_text(piece.text), likely=choices))
+        lines.append(
+            voice.say("report-read-question", text=_shown(piece.text, 200), likely=choices)
+        )
     yield Bullets(tuple(lines))
 
 
@@ -109,4 +117,4 @@ def _rest(reading: TextReading, voice: Voice) -> Iterator[Part]:
         )
     if reading.not_understood:
         yield Heading(voice.say("report-read-left"))
-        yield Bullets(tuple(clean_text(t, 2_000) for t in reading.not_understood if t.strip()))
+        yield Bullets(tuple(_shown(t) for t in reading.not_understood if t.strip()))

@@ -71,12 +71,23 @@ def _faulty(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
 
 
 def _faulty_row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
+    """Return a row; what stands among the missing things has its cost there, and once."""
     value = reckoning.values.get(piece.id)
     cost: Cell = Amount("?")
-    if value is not None and value.priced:
+    if any(gap.kind == piece.kind for gap in reckoning.gaps):
+        cost = voice.say("report-see-missing")
+    elif value is not None and value.priced:
         cost = Amount(voice.span(value.replacement), value.replacement.typical.major)
-    missing = ", ".join(voice.term("part", part) for part in piece.parts_missing)
-    return (voice.thing(piece), voice.condition(piece), missing, cost)
+    return (voice.thing(piece), voice.condition(piece), _lacks(piece, voice), cost)
+
+
+def _lacks(piece: Piece, voice: Voice) -> str:
+    """Return the parts that are not there, or how many of a set."""
+    lacking = [voice.term("part", part) for part in piece.parts_missing]
+    if piece.set_of is not None and piece.set_has is not None and piece.set_has < piece.set_of:
+        short = piece.set_of - piece.set_has
+        lacking.append(voice.say("report-set-lacks", count=short, of=piece.set_of))
+    return ", ".join(lacking)
 
 
 def _misfits(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:

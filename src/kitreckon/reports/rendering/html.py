@@ -6,6 +6,7 @@ from html import escape
 
 from kitreckon.reports.document import (
     Amount,
+    Bar,
     Bars,
     Blanks,
     Bullets,
@@ -53,6 +54,7 @@ ul.tick { list-style: none; padding-left: 0; }
 """.strip()
 
 _LABEL, _SCALE, _ROW = 190, 330, 22
+_LONGEST = 26  # letters of a label that fit before its bar
 
 
 def to_html(document: Document) -> str:
@@ -136,28 +138,31 @@ def _data(cell: Cell, align: str, blank: bool) -> str:
 
 def _bars(bars: Bars) -> str:
     most = max((bar.high for bar in bars.bars), default=0.0) or 1.0
-    height = _ROW * len(bars.bars) + 6
+    # long labels stand above their bars, whole
+    above = any(len(bar.label) > _LONGEST for bar in bars.bars)
+    row = 2 * _ROW if above else _ROW
     inner = "\n".join(
-        _bar(bar.label, bar.shown, (bar.low, bar.typical, bar.high), most, index * _ROW)
-        for index, bar in enumerate(bars.bars)
+        _bar(bar, most, index * row, above=above) for index, bar in enumerate(bars.bars)
     )
     label = escape(bars.title or "Bars")
     title = f"<p>{escape(bars.title)}</p>\n" if bars.title else ""
-    width = _LABEL + _SCALE + 180
+    width, height = _LABEL + _SCALE + 180, row * len(bars.bars) + 6
     return (
         f'{title}<svg viewBox="0 0 {width} {height}" role="img" aria-label="{label}" '
         f'width="100%" font-size="13">\n{inner}\n</svg>'
     )
 
 
-def _bar(label: str, shown: str, figures: tuple[float, float, float], most: float, top: int) -> str:
+def _bar(bar: Bar, most: float, top: int, *, above: bool) -> str:
+    figures = (bar.low, bar.typical, bar.high)
     low, typical, high = (_LABEL + _SCALE * min(max(value, 0), most) / most for value in figures)
-    middle = top + 13
+    middle = top + (_ROW + 13 if above else 13)
+    label_at = top + 17
     return (
-        f'<text x="0" y="{middle + 4}">{escape(label)}</text>'
+        f'<text x="0" y="{label_at}">{escape(bar.label)}</text>'
         f'<line x1="{_LABEL}" y1="{middle}" x2="{_LABEL + _SCALE}" y2="{middle}" stroke="#ccc"/>'
         f'<rect x="{low:.1f}" y="{middle - 5}" width="{max(high - low, 1):.1f}" height="10" '
         f'fill="#999"/>'
         f'<rect x="{typical - 1.5:.1f}" y="{middle - 8}" width="3" height="16" fill="#111"/>'
-        f'<text x="{_LABEL + _SCALE + 10}" y="{middle + 4}">{escape(shown)}</text>'
+        f'<text x="{_LABEL + _SCALE + 10}" y="{middle + 4}">{escape(bar.shown)}</text>'
     )

@@ -23,6 +23,7 @@ from kitreckon.reports.document import (
 
 _GAP = "  "
 _NARROWEST = 7
+_INDENT = 2
 _BREAKABLE = 24  # columns: a longer word may be broken
 
 
@@ -160,13 +161,17 @@ def _blank(label: str, width: int) -> str:
 def _bars(bars: Bars, width: int) -> str:
     most = max((bar.high for bar in bars.bars), default=0.0)
     label_width = max((columns(bar.label) for bar in bars.bars), default=0)
+    label_width = label_width if label_width <= width // 3 else _INDENT
     shown_width = max((columns(bar.shown) for bar in bars.bars), default=0)
     room = max(10, width - label_width - shown_width - 4)
-    lines = [bars.title] if bars.title else []
+    lines = [wrap(bars.title, width)] if bars.title else []
     for bar in bars.bars:
+        head = bar.label
+        if label_width == _INDENT:  # long labels stand above their bars, whole
+            lines.append(wrap(bar.label, width))
+            head = ""
         line = bar_line(bar.low, bar.typical, bar.high, most, room)
-        shown = pad(bar.shown, shown_width, "right")
-        lines.append(f"{pad(bar.label, label_width)}  {line}  {shown}")
+        lines.append(f"{pad(head, label_width)}  {line}  {pad(bar.shown, shown_width, 'right')}")
     return "\n".join(lines)
 
 
