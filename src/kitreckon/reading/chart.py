@@ -10,6 +10,7 @@ from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, THING, Lexicon, P
 from kitreckon.reading.turns import Turns
 
 _WIDEST = 5
+_PLAIN = 0.6  # share from which an open word is a name by itself
 _STOPS = frozenset({"the", "a", "an", "or"})
 _COUNTS = frozenset({"times", "setof"})
 
@@ -248,6 +249,9 @@ def _heads(
             current = following
         elif current.last > item.first:
             continue  # eaten by a turn
+        elif _parted(clause, current, following):
+            out.append(current)
+            current = following
         elif _completes(current, following, lexicon) or _modifies(
             current, following, clause.slots, _apart(clause, current, following)
         ):
@@ -331,6 +335,14 @@ def _modifies(current: Mention, following: Mention, slots: Sequence[Slot], apart
 
 def _plural(slot: Slot) -> bool:
     return slot.text.endswith("s") and slot.text != slot.form
+
+
+def _parted(clause: Clause, current: Mention, following: Mention) -> bool:
+    """Whether an article or "or" stands between two things: "the steady or the manual"."""
+    between = clause.slots[current.last : following.first]
+    vague = current.open and current.targets[0][1] < _PLAIN
+    plain = current.target not in NOTHING and not vague
+    return plain and any(slot.text in _STOPS for slot in between)
 
 
 def _counted(clause: Clause, start: int, end: int) -> bool:
