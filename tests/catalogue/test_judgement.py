@@ -1,4 +1,4 @@
-"""Figures of judgement: each explained in its file, and to be overruled in a folder of one's own."""
+"""Figures of judgement: each explained in its file, and to be overruled by a file of the user's."""
 
 from __future__ import annotations
 

@@ -42,7 +42,6 @@ def test_not_judged_spreads_over_the_chances_of_its_group() -> None:
     found = judged(a_chuck(condition=None))
     assert dict(found.chances) == {"good": 0.5, "fair": 0.3, "poor": 0.2}
     assert not found.judged
-    assert found.chance_sound == pytest.approx(0.8)
     assert found.reasons[0].id == "condition-not-judged"
 
 
@@ -95,7 +94,6 @@ def test_missing_parts_take_off_their_share_once() -> None:
 def test_without_a_working_part_it_does_not_work() -> None:
     found = judged(a_chuck(parts_missing=("jaws",)))
     assert not found.works
-    assert found.chance_sound == 0.0
     assert "condition-does-not-work" in {reason.id for reason in found.reasons}
 
 

@@ -210,7 +210,7 @@ FIELDS = st.sampled_from(
 )  # fmt: skip
 TABLES = st.sampled_from(
     ["cones", "noses", "threads", "collets", "t-slots", "tool-posts", "chuck-speeds", "rules",
-     "chuck-accuracy", "boring-bars", "nose-companions", "drill-chuck-mounts", "vises"]
+     "boring-bars", "nose-companions", "drill-chuck-mounts", "vises"]
 )  # fmt: skip
 
 

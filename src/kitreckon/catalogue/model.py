@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 Tier = Literal["essential", "usual", "handy"]
 TIERS: tuple[Tier, ...] = ("essential", "usual", "handy")
 SupplyName = Literal["used", "new-import", "new-name-brand"]
-SUPPLIES: tuple[SupplyName, ...] = ("used", "new-import", "new-name-brand")
+NEW_SUPPLIES: tuple[SupplyName, ...] = ("new-import", "new-name-brand")
+SUPPLIES: tuple[SupplyName, ...] = ("used", *NEW_SUPPLIES)
 Basis = Literal["published", "estimate"]
 
 # Where a kind goes on a machine: the interface that decides whether it fits.

@@ -53,12 +53,15 @@ class Shape(Protocol):
         """Return this shape as JSON Schema (draft 2020-12)."""
 
 
+_TOO_MANY = '"kitreckon check --schema" lists the words'  # too many to be said here
+
+
 def nearest(word: str, allowed: Sequence[str]) -> str:
     """Return what would be right: the nearest allowed word, or all of them."""
     close = difflib.get_close_matches(word, allowed, n=1, cutoff=0.6)
     if close:
         return f"did you mean {close[0]!r}?"
-    return "one of " + ", ".join(allowed) if len(allowed) <= 30 else "see the manual for the words"
+    return "one of " + ", ".join(allowed) if len(allowed) <= 30 else _TOO_MANY
 
 
 def _scalar(node: yaml_text.Node, at: At, want: str) -> yaml_text.Scalar | Any:

@@ -11,7 +11,7 @@ from typing import Any
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Machine, Piece
 from kitreckon.fitting.model import Adapter
-from kitreckon.quantities import Length, QuantityError, find_designations
+from kitreckon.quantities import Length, find_designations
 from kitreckon.standards import Standards
 
 # Kinds that carry something else: counted or owned ones cost nothing as adapters.
@@ -49,16 +49,6 @@ def ends(piece: Piece) -> tuple[str, ...]:
     ('MT3', 'MT2')
     """
     return _designations(piece.mount or "", piece.text)
-
-
-def mm(length: Length | None) -> float | None:
-    """Return millimetres, or None where nothing, or no unit, was given."""
-    if length is None:
-        return None
-    try:
-        return length.mm
-    except QuantityError:
-        return None
 
 
 def length(value_mm: float) -> Length:

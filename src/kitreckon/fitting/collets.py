@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, Carrier, ends, length, mm
+from kitreckon.fitting.bench import Bench, Carrier, ends, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.noses import fit_nose, shank_or_nose
 from kitreckon.fitting.sockets import fit_taper, measure_socket, short_socket
@@ -19,6 +19,7 @@ from kitreckon.fitting.verdicts import (
     unknown,
     with_cautions,
 )
+from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet
 
@@ -91,7 +92,7 @@ def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
 
 def _drawn(system: Collet, bench: Bench) -> Fit:
     """Use a draw tube where the bore passes it, else a chuck on the nose."""
-    bore = mm(bench.machine.bore)
+    bore = known_mm(bench.machine.bore)
     needed = system.draw_tube_bore_mm
     if not bench.is_lathe:
         return misfit(because("collet-not-for-mill", mount=system.name))
@@ -159,7 +160,7 @@ def fit_holder(piece: Piece, kind: Kind, bench: Bench) -> Fit:
 def _draw_tube(piece: Piece, bench: Bench) -> Fit:
     """Try a closer: its tube needs the bore, its nosepiece the socket."""
     name = next((end for end in ends(piece) if end in bench.standards.collets), "5C")
-    system, bore = bench.standards.collets[name], mm(bench.machine.bore)
+    system, bore = bench.standards.collets[name], known_mm(bench.machine.bore)
     if not bench.is_lathe:
         return misfit(because("closer-is-for-lathes"))
     if bore is None:

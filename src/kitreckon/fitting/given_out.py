@@ -11,8 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, mm
+from kitreckon.fitting.bench import Bench
 from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.quantities import known_mm
 
 _STAYS = ("chuck-backplate", "drill-chuck-arbor")
 
@@ -43,7 +44,7 @@ def _ends(adapter: Adapter, piece: Piece) -> tuple[str, ...]:
 
 
 def _left_over(takers: Iterable[Piece], stock: int) -> list[Piece]:
-    ordered = sorted(takers, key=lambda piece: (-(mm(piece.size) or 0.0), piece.id))
+    ordered = sorted(takers, key=lambda piece: (-(known_mm(piece.size) or 0.0), piece.id))
     return ordered[stock:]
 
 

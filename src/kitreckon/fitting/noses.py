@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, ends, length, mm
+from kitreckon.fitting.bench import Bench, ends, length
 from kitreckon.fitting.model import Adapter, Fit, Measurement
 from kitreckon.fitting.threads import is_thread, same_thread
 from kitreckon.fitting.verdicts import (
@@ -17,7 +17,7 @@ from kitreckon.fitting.verdicts import (
     unknown,
     with_cautions,
 )
-from kitreckon.quantities import Length
+from kitreckon.quantities import Length, known_mm
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Nose
 
@@ -96,8 +96,8 @@ def _thread_settled(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
     if machine.nose_thread_form is None:
         question = because("measure-form", nose=nose)
         return unknown("nose_thread_form", question, because("same-thread", nose=nose))
-    register = mm(machine.nose_register)
-    bored = next((mm(one.value) for one in piece.readings if one.id == "register"), None)
+    register = known_mm(machine.nose_register)
+    bored = next((known_mm(one.value) for one in piece.readings if one.id == "register"), None)
     if bored is None or register is None:
         question = because("try-on-nose", register=machine.nose_register)
         return unknown("piece.tried", question, because("same-thread", nose=nose))
@@ -235,7 +235,7 @@ def _sold(mine: Nose, its: Nose) -> bool:
 
 def _carried(fit: Fit, piece: Piece, nose: str, bench: Bench) -> Fit:
     """Warn of a chuck heavier than a nose of that size usually carries."""
-    size, most = mm(piece.size), _carries_mm(nose, bench)
+    size, most = known_mm(piece.size), _carries_mm(nose, bench)
     if size is None or most is None or size <= most * 1.02:
         return fit
     reason = because("heavy-for-nose", size=piece.size, nose=nose, most=length(most))
@@ -255,7 +255,7 @@ def _carries_mm(nose: str, bench: Bench) -> float | None:
 
 def _past_swing(piece: Piece, kind: Kind, bench: Bench) -> Fit | None:
     """Return the misfit of a body larger than the swing: it does not turn, whatever holds it."""
-    size, swing = mm(piece.size), mm(bench.machine.swing)
+    size, swing = known_mm(piece.size), known_mm(bench.machine.swing)
     if size is None or swing is None or not kind.spins or size <= swing:
         return None
     return misfit(because("past-swing", size=length(size), swing=length(swing)))
@@ -263,7 +263,7 @@ def _past_swing(piece: Piece, kind: Kind, bench: Bench) -> Fit | None:
 
 def _near_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Warn of a body near the swing: it turns with its jaws in, and is turned by hand first."""
-    size, swing = mm(piece.size), mm(bench.machine.swing)
+    size, swing = known_mm(piece.size), known_mm(bench.machine.swing)
     if size is None or swing is None or not kind.spins:
         return fit
     shown = {"size": length(size), "swing": length(swing)}
@@ -279,7 +279,7 @@ def _near_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
 
 def _over_cross_slide(fit: Fit, size: float, bench: Bench) -> Fit:
     """Say where a body turns over the bed but not over the cross slide."""
-    cross = mm(bench.machine.swing_over_cross_slide)
+    cross = known_mm(bench.machine.swing_over_cross_slide)
     if cross is None or size <= cross:
         return fit
     reason = because("over-cross-slide", size=length(size), cross=length(cross))

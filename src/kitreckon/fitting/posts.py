@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, length, mm
+from kitreckon.fitting.bench import Bench, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
+from kitreckon.quantities import known_mm
 from kitreckon.reasons import Term, because
 from kitreckon.standards import Standards, ToolPostSeries
 
@@ -22,10 +23,10 @@ def fit_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if kind.id in _PART_OF_POST:
         question = because("try-on-compound", piece=Term("kind", kind.id))
         return unknown("piece.tried", question)
-    centre = mm(bench.machine.post_height)
+    centre = known_mm(bench.machine.post_height)
     if centre is None:
         return unknown("post_height", because("measure-post-height"))
-    low, high = mm(piece.low_height), mm(piece.high_height)
+    low, high = known_mm(piece.low_height), known_mm(piece.high_height)
     if low is None:
         return unknown("piece.low_height", because("measure-lowest-setting"))
     if high is None:
@@ -61,7 +62,7 @@ def _by_height(
 
 
 def _swing_warning(fit: Fit, series: ToolPostSeries | None, bench: Bench) -> Fit:
-    swing = mm(bench.machine.swing)
+    swing = known_mm(bench.machine.swing)
     usual = series.swing_wide_mm or series.swing_mm if series else None
     if series is None or swing is None or usual is None or usual[0] - 1 <= swing <= usual[1] + 1:
         return fit
@@ -103,7 +104,7 @@ def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return unknown("piece.tried", because("try-in-boring-head"))
     if not bench.is_lathe:
         return misfit(because("no-compound"))
-    size = mm(piece.size)
+    size = known_mm(piece.size)
     rows = [bench.standards.tool_posts[name] for name in _series_here(bench)]
     if not rows:
         if bench.of_kind(*_POSTS):

@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, effort, ends, length, mm
+from kitreckon.fitting.bench import Bench, effort, ends, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.threads import is_thread
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
+from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Cone
 
@@ -110,7 +111,7 @@ def _through(
 def short_socket(bench: Bench) -> tuple[Reason, ...]:
     """Say where a bore larger than the socket's small end has cut the socket short."""
     inside = bench.standards.cones.get(bench.machine.spindle_socket or "")
-    bore = mm(bench.machine.bore)
+    bore = known_mm(bench.machine.bore)
     if inside is None or bore is None or bore <= inside.small_mm + 0.05:
         return ()
     shown = {"bore": length(bore), "small": length(inside.small_mm)}
@@ -130,7 +131,7 @@ def measure_socket(bench: Bench, socket_fact: str) -> Reason:
 
 def _measure_shank(piece: Piece, kind: Kind, bench: Bench) -> Reason:
     """Ask for a shank, with the mounts a drill chuck of that capacity usually has."""
-    size = mm(piece.size)
+    size = known_mm(piece.size)
     mounts = bench.standards.drill_chuck_mounts
     if kind.id == "drill-chuck" and size is not None and mounts:
         nearest = min(mounts, key=lambda capacity: abs(float(capacity) - size))

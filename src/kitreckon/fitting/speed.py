@@ -8,8 +8,9 @@ from dataclasses import replace
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, length, mm
+from kitreckon.fitting.bench import Bench, length
 from kitreckon.fitting.model import Fit
+from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Standards
 
@@ -82,7 +83,7 @@ def speed_limit(piece: Piece, standards: Standards) -> tuple[int | None, tuple[R
     """
     if piece.unsafe:
         return 0, (because("unsafe-no-speed"),)
-    size, marked = mm(piece.size), piece.marked_rpm
+    size, marked = known_mm(piece.size), piece.marked_rpm
     damaged = piece.condition in ("poor", "scrap")
     if marked is not None and not damaged:
         return marked, (because("marked-speed", rpm=marked),)

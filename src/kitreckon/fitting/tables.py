@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
-from kitreckon.fitting.bench import Bench, length, mm
+from kitreckon.fitting.bench import Bench, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
+from kitreckon.quantities import known_mm
 from kitreckon.reasons import Term, because
 from kitreckon.standards import TSlot
 
@@ -22,7 +23,7 @@ def fit_table(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return unknown("piece.tried", question)
     if kind.id == "clamping-kit":
         return _in_slot(piece, bench)
-    width, size = mm(bench.machine.table_width), mm(piece.size)
+    width, size = known_mm(bench.machine.table_width), known_mm(piece.size)
     if kind.id not in _BY_TABLE:
         return fits(because("stands-on-table"))
     if width is None:
@@ -46,7 +47,7 @@ def _vise(fit: Fit, size: float, width: float, bench: Bench) -> Fit:
 
 
 def _in_slot(piece: Piece, bench: Bench) -> Fit:
-    slot, nut = mm(bench.machine.table_slot), mm(piece.size)
+    slot, nut = known_mm(bench.machine.table_slot), known_mm(piece.size)
     if slot is None:
         return unknown("table_slot", because("measure-slot"))
     if nut is None:

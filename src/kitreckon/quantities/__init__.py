@@ -13,7 +13,14 @@ from kitreckon.quantities.designation import (
     read_designation,
 )
 from kitreckon.quantities.errors import QuantityError
-from kitreckon.quantities.length import Length, Unit, nominal_length, read_length, show_length
+from kitreckon.quantities.length import (
+    Length,
+    Unit,
+    known_mm,
+    nominal_length,
+    read_length,
+    show_length,
+)
 from kitreckon.quantities.money import Money, read_money, show_money
 from kitreckon.quantities.range import Range
 from kitreckon.quantities.text import clean_text
@@ -28,6 +35,7 @@ __all__ = [
     "canonical_designation",
     "clean_text",
     "find_designations",
+    "known_mm",
     "nominal_length",
     "read_count",
     "read_designation",

@@ -90,6 +90,15 @@ class Length:
         return self.text or (show_length(self, self.unit) if self.unit else str(self.amount))
 
 
+def known_mm(length: Length | None) -> float | None:
+    """Return a length in mm; None when it is not known or carries no unit.
+
+    >>> known_mm(read_length("1in")), known_mm(read_length("1")), known_mm(None)
+    (25.4, None, None)
+    """
+    return None if length is None or length.unit is None else length.mm
+
+
 def read_length(text: str, unit_if_bare: Unit | None = None) -> Length:
     """Return the length typed, keeping the text.
 

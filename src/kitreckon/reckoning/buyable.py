@@ -11,20 +11,20 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kitreckon.catalogue.model import Catalogue, SupplyName, Tier, Want
+from kitreckon.catalogue.model import NEW_SUPPLIES, Catalogue, SupplyName, Tier, Want
 from kitreckon.count import Look, Piece
 from kitreckon.fitting.bench import carriers
 from kitreckon.reasons import Reason
 from kitreckon.reckoning.chain import again
 from kitreckon.reckoning.condition import by_group
+from kitreckon.reckoning.figures import Triple
 from kitreckon.reckoning.model import Gap, Reckoning
+from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.prerequisites import Option
 from kitreckon.reckoning.prices import Priced, Prices
 
 POINTS = 12  # of worth, for the whole quantity of a want, and again for each list that names it
 RANK: Mapping[Tier, int] = {"essential": 10**12, "usual": 10**6, "handy": 1}
-
-Figures = tuple[float, float, float]  # low, typical, high, in minor units
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class Pack:
     supply: SupplyName
     cost: int
     pieces: int
-    figures: Figures  # of the pack with what is bought beside it
+    figures: Triple  # of the pack with what is bought beside it
     beside: Beside | None = None
     reasons: tuple[Reason, ...] = ()
 
@@ -62,7 +62,6 @@ class Buyable:
     pack: Pack
     packs: int
     units: int
-    comes_with: str = ""  # kind of the set that some of them come with
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +189,7 @@ class _Stall:
             packs = max(-(-(units - count) // pack.pieces), 0)
             keys = needs | {f"kind:{holder}"}
             option = Option(pack.whole_cost * packs, worth, keys, gives)
-            yield Buyable(option, pack, packs, units, comes_with=holder)
+            yield Buyable(option, pack, packs, units)
 
     def _comes_with(self, kind: str) -> Iterator[tuple[str, int]]:
         """Yield the missing kinds that are sold with some of this kind, and how many."""
@@ -271,7 +270,7 @@ class _Stall:
         return Pack(
             priced.kind,
             priced.supply,
-            _mean((low, typical, high)),
+            round(mean_of(low, typical, high)),
             priced.unit_count if priced.per_piece else 1,
             (low + extra, typical + extra, high + extra),
             beside,
@@ -285,14 +284,14 @@ class _Stall:
             return None
         other = table.bought_with
         bought = self.prices.cheapest_new(other, size_mm) or self.prices.cheapest_new(other, None)
-        return Beside(other, bought.supply if bought else "new-import", _mean(figures))
+        return Beside(other, bought.supply if bought else "new-import", round(mean_of(*figures)))
 
     def _serves_used(self, kind: str, gap: Gap) -> bool:
         """Whether a used one nobody has judged serves well enough beside a new one.
 
         What cannot be bought new is offered used whatever it is.
         """
-        if not any(self.prices.of(kind, gap.size_mm, new) for new in _NEW):
+        if not any(self.prices.of(kind, gap.size_mm, new) for new in NEW_SUPPLIES):
             return True
         known = self.catalogue.kinds.get(kind)
         group = known.price_group if known is not None else ""
@@ -301,14 +300,6 @@ class _Stall:
         expected = sum(chance * service.get(grade, 1.0) for grade, chance in chances.items())
         least = self.catalogue.judgement.used_service_least
         return not chances or expected >= least * service.get("new", 1.0)
-
-
-_NEW: tuple[SupplyName, ...] = ("new-import", "new-name-brand")
-
-
-def _mean(figures: Figures) -> int:
-    low, typical, high = figures
-    return round((low + 4.0 * typical + high) / 6.0)
 
 
 def _units_had(reckoning: Reckoning) -> dict[str, int]:

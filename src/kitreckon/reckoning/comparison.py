@@ -19,10 +19,11 @@ from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.chain import again
+from kitreckon.reckoning.exchange import to_user_money
+from kitreckon.reckoning.figures import range_of
 from kitreckon.reckoning.findings import judge_findings
 from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Gap, Reckoning
-from kitreckon.reckoning.prices import range_of, to_user_money
 from kitreckon.reckoning.questions import open_rules
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles, sum_share_below

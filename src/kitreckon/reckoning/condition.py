@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from kitreckon.catalogue.model import Catalogue, Kind
 from kitreckon.count import CONDITIONS, Condition, Piece
 from kitreckon.errors import KitreckonError
+from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.sizes import length_mm
 
 WORN: frozenset[str] = frozenset({"poor", "scrap"})  # grades that cover nothing
 _WORST = {grade: place for place, grade in enumerate(CONDITIONS)}
@@ -33,11 +33,6 @@ class Grades:
         """Whether the grade is known."""
         return len(self.chances) == 1
 
-    @property
-    def chance_sound(self) -> float:
-        """The chance that it is better than poor, and works."""
-        return sum(c for g, c in self.chances if g not in WORN) if self.works else 0.0
-
 
 def grades(piece: Piece, kind: Kind, catalogue: Catalogue) -> Grades:
     """Return the grades a piece may have. A reading never makes it better, only worse."""
@@ -57,7 +52,7 @@ def grade_from_readings(piece: Piece, kind: Kind) -> tuple[Condition | None, tup
         for check in kind.checks:
             if check.reading != reading.id:
                 continue
-            mm = length_mm(reading.value)
+            mm = known_mm(reading.value)
             if mm is None:
                 reasons.append(because("condition-reading-no-unit", reading=reading.id))
                 continue

@@ -12,17 +12,17 @@ from kitreckon.count import Machine, Purchase, Visit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.assignment import Row, choose
 from kitreckon.reckoning.condition import by_group
+from kitreckon.reckoning.figures import Triple
 from kitreckon.reckoning.lines import (
     Ground,
     Line,
-    Triple,
     UnitWorth,
     buys,
     chance_wanted,
     in_use,
-    mean_of,
 )
 from kitreckon.reckoning.model import Cover, Covering
+from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.sizes import Window
 from kitreckon.reckoning.slots import Slot
 
@@ -135,7 +135,7 @@ class _Search:
             for name, cost in line.adapters:
                 users.setdefault(name, []).append((wanted, cost))
         costs = {
-            name: round(max(wanted for wanted, _ in group) * mean_of(group[0][1]))
+            name: round(max(wanted for wanted, _ in group) * mean_of(*group[0][1]))
             for name, group in users.items()
             if len(group) > 1
         }

@@ -9,7 +9,7 @@ from kitreckon.catalogue.model import Catalogue, FindingRule
 from kitreckon.count import Finding, Machine, Preferences
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.prices import to_user_money
+from kitreckon.reckoning.exchange import to_user_money
 
 
 @dataclass(frozen=True, slots=True)

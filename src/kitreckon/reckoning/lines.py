@@ -15,16 +15,16 @@ from kitreckon.catalogue.model import Catalogue, Kind, PriceTable, Tier, Want
 from kitreckon.count import Condition, Machine, Piece, Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting.model import Adapter, Fit
-from kitreckon.quantities import Length, nominal_length
+from kitreckon.quantities import Length, known_mm, nominal_length
 from kitreckon.quantities.length import Unit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.condition import WORN, Grades, grades, share
+from kitreckon.reckoning.figures import ZERO, Triple, added, scaled
+from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.prices import Priced, Prices, bare
 from kitreckon.reckoning.selling import Sale
-from kitreckon.reckoning.sizes import Window, length_mm, price_size_mm, window_size_mm
+from kitreckon.reckoning.sizes import Window, price_size_mm, window_size_mm
 
-Triple = tuple[float, float, float]
-ZERO: Triple = (0.0, 0.0, 0.0)
 _NO_KIND = Kind("", "", ("",), ("",))
 _FIT_CHANCE = 0.5  # of an untried piece, where the catalogue says nothing
 
@@ -113,11 +113,11 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
         per_unit,
         chance,
         size,
-        length_mm(piece.size),
+        known_mm(piece.size),
         used,
         singles,
         part,
-        int(sum(w * mean_of(t) for w, _, t in part)),
+        int(sum(w * mean_of(*t) for w, _, t in part)),
         _adapter_costs(fit, table, ground),
         ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
         blocked,
@@ -166,23 +166,6 @@ def _used(
     return scaled(figures, scale)
 
 
-def scaled(figures: Triple, factor: float) -> Triple:
-    """Return three figures times a factor."""
-    return figures[0] * factor, figures[1] * factor, figures[2] * factor
-
-
-def added(first: Triple, second: Triple, sign: float = 1.0) -> Triple:
-    """Return the sum of three figures and three more; with sign -1 what is left, 0 at least."""
-    low = max(first[0] + sign * second[0], 0.0)
-    typical = max(first[1] + sign * second[1], low)
-    return low, typical, max(first[2] + sign * second[2], typical)
-
-
-def mean_of(figures: Triple) -> float:
-    """Return the expected amount of three points."""
-    return (figures[0] + 4.0 * figures[1] + figures[2]) / 6.0
-
-
 def _part_out(
     used: Triple | None,
     units: int,
@@ -200,7 +183,7 @@ def _part_out(
     for grade, chance in state.chances:
         price = share(ground.catalogue.shares.resale, kind.price_group, grade) * units
         lot = scaled(used, price)
-        gross += chance * mean_of(lot)
+        gross += chance * mean_of(*lot)
         low, typical, high = (ground.sale.net(p, weight, units) / units for p in lot)
         rows.append((chance, grade, (low, typical, high)))
     return tuple(rows), gross
@@ -262,7 +245,7 @@ def adapter_price(adapter: Adapter, ground: Ground, *, with_hours: bool = True) 
     """Return what one adapter costs delivered, with the hours of work it takes."""
     table = ground.prices.table(adapter.kind)
     sizes = dict(table.mount_sizes) if table is not None else {}
-    size = sizes.get(adapter.mount) if sizes else length_mm(adapter.size)
+    size = sizes.get(adapter.mount) if sizes else known_mm(adapter.size)
     priced = ground.prices.cheapest_new(adapter.kind, size)
     if priced is None:
         priced = ground.prices.cheapest_new(adapter.kind, None)
@@ -361,7 +344,7 @@ def in_use(
         if line.fit_chance < 1.0:
             parts.append((chance * (1.0 - line.fit_chance), *net))
         parts.append((chance * line.fit_chance, *best))
-    mean = sum(w * (low + 4.0 * typical + high) for w, low, typical, high in parts) / 6.0
+    mean = sum(w * mean_of(low, typical, high) for w, low, typical, high in parts)
     return UnitWorth(tuple(parts), max(int(mean), line.part_mean))
 
 

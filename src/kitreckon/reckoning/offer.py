@@ -21,9 +21,9 @@ from kitreckon.count import Machine, Piece, Preferences, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.exchange import to_user_money
 from kitreckon.reckoning.findings import Judged, finding_reasons, judge_findings
 from kitreckon.reckoning.model import Adds, Offer, Reckoning
-from kitreckon.reckoning.prices import to_user_money
 
 
 class Valued(Protocol):

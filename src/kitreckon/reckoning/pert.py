@@ -21,30 +21,19 @@ _NORMAL = NormalDist()
 BANDS = (0.1, 0.5, 0.9)
 
 
-def three_point(low: float, typical: float, high: float) -> tuple[float, float]:
-    """Return mean and deviation by the planners' rule, (a + 4m + b) / 6 and (b - a) / 6.
+def mean_of(low: float, typical: float, high: float) -> float:
+    """Return the mean of the law, by the planners' weights: (low + 4 typical + high) / 6.
 
-    The standard deviation is a rule of thumb; ``deviation`` gives the law's own.
+    Published (schematex.js.org, three-point example):
 
-    >>> three_point(5, 8, 14)
-    (8.5, 1.5)
+    >>> mean_of(5, 8, 14)
+    8.5
     """
-    return (low + 4.0 * typical + high) / 6.0, (high - low) / 6.0
-
-
-def triangle(low: float, typical: float, high: float) -> tuple[float, float]:
-    """Return mean and variance of the triangular law, for comparison with the weighted rule.
-
-    >>> [round(figure, 4) for figure in triangle(2, 3, 5)]
-    [3.3333, 0.3889]
-    """
-    mean = (low + typical + high) / 3.0
-    squares = low * low + typical * typical + high * high
-    return mean, (squares - low * typical - low * high - typical * high) / 18.0
+    return (low + 4.0 * typical + high) / 6.0
 
 
 def deviation(low: float, typical: float, high: float) -> float:
-    """Return the standard deviation of the Beta-PERT law itself.
+    """Return the standard deviation of the law itself, a little more than (high - low) / 6.
 
     >>> round(deviation(5, 8, 14), 3)
     1.658

@@ -6,11 +6,21 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitreckon.catalogue.model import Basis, Catalogue, PricePoint, PriceTable, SupplyName
+from kitreckon.catalogue.model import (
+    NEW_SUPPLIES,
+    Basis,
+    Catalogue,
+    PricePoint,
+    PriceTable,
+    SupplyName,
+)
 from kitreckon.count import OwnPrice, Preferences, Purchase
 from kitreckon.errors import KitreckonError
-from kitreckon.quantities import Money, Range
+from kitreckon.quantities import Money, known_mm
 from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.exchange import minor_per_major, rate_of, to_user_money
+from kitreckon.reckoning.figures import ZERO, Triple, scaled, summed
+from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.scaling import (
     exponent_of,
     points_of,
@@ -18,10 +28,7 @@ from kitreckon.reckoning.scaling import (
     scale_by_size,
     year_factor,
 )
-from kitreckon.reckoning.sizes import length_mm
 from kitreckon.reckoning.spread import Spread, check_three_points
-
-_NEW: tuple[SupplyName, ...] = ("new-import", "new-name-brand")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +50,7 @@ class Priced:
     @property
     def mean(self) -> float:
         """The expected price of one unit."""
-        return (self.low + 4.0 * self.typical + self.high) / 6.0
+        return mean_of(self.low, self.typical, self.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,33 +71,7 @@ class Fitted:
     @property
     def mean(self) -> float:
         """The expected cost."""
-        return (self.low + 4.0 * self.typical + self.high) / 6.0
-
-
-def to_user_money(money: Money, table_currency: str, preferences: Preferences) -> Money:
-    """Return money in the user's currency; raises KitreckonError where no rate is known."""
-    if money.currency == preferences.currency:
-        return money
-    if money.currency != table_currency:
-        raise KitreckonError(
-            f"no rate from {money.currency} to {preferences.currency}",
-            where="currency",
-            want=f"amounts in {preferences.currency} or {table_currency}",
-        )
-    scale = minor_per_major(preferences.currency) / minor_per_major(money.currency)
-    return Money(round(money.minor * scale * _rate(preferences)), preferences.currency)
-
-
-def minor_per_major(currency: str) -> float:
-    """Return how many minor units one major unit has."""
-    return float(Money.of("1", currency).minor)
-
-
-def _rate(preferences: Preferences) -> float:
-    if not 0.0 < preferences.rate < 1e7:
-        found = f"{preferences.rate:g} is not a rate of exchange"
-        raise KitreckonError(found, where="rate", want="a number above 0, such as 0.79")
-    return preferences.rate
+        return mean_of(self.low, self.typical, self.high)
 
 
 class Prices:
@@ -117,10 +98,8 @@ class Prices:
         for bought in purchases:
             self._bought.setdefault((bought.kind, bought.supply), []).append(bought)
         self._known: dict[tuple[str, float | None, str], Priced | None] = {}
-        self._cheapest: dict[
-            tuple[tuple[str, float | None], ...], tuple[float, float, float] | None
-        ] = {}
-        self._beside: dict[tuple[str, float | None], tuple[float, float, float]] = {}
+        self._cheapest: dict[tuple[tuple[str, float | None], ...], Triple | None] = {}
+        self._beside: dict[tuple[str, float | None], Triple] = {}
         self._fitted: dict[tuple[str, float | None, str], Fitted | None] = {}
         self._hourly = self._setting(preferences.hourly, catalogue.shares.hourly, catalogue)
 
@@ -153,25 +132,23 @@ class Prices:
 
     def cheapest_new(self, kind: str, size_mm: float | None) -> Priced | None:
         """Return the cheaper of the two new supplies, as bought: with tax and freight."""
-        known = [self.of(kind, size_mm, supply) for supply in _NEW]
+        known = [self.of(kind, size_mm, supply) for supply in NEW_SUPPLIES]
         priced = [price for price in known if price is not None]
         return min(priced, key=lambda price: price.mean) if priced else None
 
-    def cheapest_of(
-        self, things: tuple[tuple[str, float | None], ...]
-    ) -> tuple[float, float, float] | None:
+    def cheapest_of(self, things: tuple[tuple[str, float | None], ...]) -> Triple | None:
         """Return the cheapest new one of several kinds, delivered, with the work of fitting it."""
         if things not in self._cheapest:
             priced = [self.cheapest_new(kind, size) for kind, size in things]
             known = [
-                _sum(self.delivered(price), self.fitting_work(price.kind))
+                summed(self.delivered(price), self.fitting_work(price.kind))
                 for price in priced
                 if price is not None
             ]
-            self._cheapest[things] = min(known, key=_mean, default=None)
+            self._cheapest[things] = min(known, key=lambda figures: mean_of(*figures), default=None)
         return self._cheapest[things]
 
-    def delivered(self, priced: Priced) -> tuple[float, float, float]:
+    def delivered(self, priced: Priced) -> Triple:
         """Return low, typical and high with tax and freight, which a used piece has not."""
         if priced.supply == "used":
             return priced.low, priced.typical, priced.high
@@ -179,31 +156,31 @@ class Prices:
         low, typical, high = (p * tax + freight for p in (priced.low, priced.typical, priced.high))
         return low, typical, high
 
-    def beside(self, kind: str, size_mm: float | None) -> tuple[float, float, float]:
+    def beside(self, kind: str, size_mm: float | None) -> Triple:
         """Return what is bought beside one to put it on a machine: its backplate or arbor."""
         key = (kind, size_mm)
         if key not in self._beside:
             self._beside[key] = self._bought_beside(kind, size_mm)
         return self._beside[key]
 
-    def _bought_beside(self, kind: str, size_mm: float | None) -> tuple[float, float, float]:
+    def _bought_beside(self, kind: str, size_mm: float | None) -> Triple:
         table = self._tables.get(kind)
         other = table.bought_with if table is not None else ""
         if not other or other == kind:
-            return 0.0, 0.0, 0.0
+            return ZERO
         plate = self._tables.get(other)
         same_measure = plate is not None and table is not None and not plate.mount_sizes
         priced = self.cheapest_new(other, size_mm if same_measure else None)
         if priced is None and same_measure:
             priced = self.cheapest_new(other, None)
-        return self.delivered(priced) if priced is not None else (0.0, 0.0, 0.0)
+        return self.delivered(priced) if priced is not None else ZERO
 
-    def fitting_work(self, kind: str) -> tuple[float, float, float]:
+    def fitting_work(self, kind: str) -> Triple:
         """Return the cost of the hours it takes to make one fit, for what no shop stocks."""
         table = self._tables.get(kind)
         hours = table.fitting_hours if table is not None else None
         if hours is None:
-            return 0.0, 0.0, 0.0
+            return ZERO
         low, typical, high = (hour * self.hourly() for hour in hours)
         return low, typical, high
 
@@ -217,7 +194,7 @@ class Prices:
     def new_fitted(self, kind: str, size_mm: float | None) -> Fitted | None:
         """Return the replacement: from the supply the user prefers, else from the next known."""
         wanted = self.preferences.supply
-        for supply in (wanted, *(s for s in (*_NEW, "used") if s != wanted)):
+        for supply in (wanted, *(s for s in (*NEW_SUPPLIES, "used") if s != wanted)):
             fitted = self.fitted(kind, size_mm, supply)
             if fitted is not None:
                 other = (
@@ -240,7 +217,7 @@ class Prices:
             reasons.append(because("price-with", kind=Term("kind", table.bought_with)))
         if any(work):
             reasons.append(because("price-made-or-fitted", cost=self.money(work[1])))
-        low, typical, high = _sum(self.delivered(priced), beside, work)
+        low, typical, high = summed(self.delivered(priced), beside, work)
         return Fitted(priced.supply, low, typical, high, tuple(reasons))
 
     def money(self, minor: float) -> Money:
@@ -304,7 +281,7 @@ class Prices:
         self, own: OwnPrice, table: PriceTable | None, size_mm: float | None
     ) -> float | None:
         """Scale an own price to the size asked; one without a size holds for every size."""
-        at = length_mm(own.size)
+        at = known_mm(own.size)
         if at is None or size_mm is None or table is None:
             return 1.0
         if math.isclose(at, size_mm, rel_tol=0.02):
@@ -351,12 +328,12 @@ class Prices:
 
     def _at_size(
         self, table: PriceTable, supply: SupplyName, size: float | None
-    ) -> tuple[PricePoint, tuple[float, float, float] | None]:
+    ) -> tuple[PricePoint, Triple | None]:
         points = points_of(table, supply)
         return price_at_size(table, supply, points, size, self._judgement.price_size_reach)
 
     def _unit_factor(self, table: PriceTable) -> float:
-        rate = 1.0 if table.currency == self.currency else _rate(self.preferences)
+        rate = 1.0 if table.currency == self.currency else rate_of(self.preferences)
         return rate * minor_per_major(self.currency)
 
     def _pull(
@@ -368,7 +345,7 @@ class Prices:
             return 1.0, ()
         logs = []
         for purchase in bought:
-            known = length_mm(purchase.size)
+            known = known_mm(purchase.size)
             size = known if known is not None else table.size_mm
             _, prices = self._at_size(table, supply, size)
             paid = self._paid(purchase, table)
@@ -389,24 +366,13 @@ class Prices:
 
 def _far(own: OwnPrice, size_mm: float | None) -> float:
     """How far an own price is from the size asked; one without a size is near to any."""
-    at = length_mm(own.size)
+    at = known_mm(own.size)
     if at is None or size_mm is None:
         return 1e-9 if size_mm is not None else 0.0
     return abs(math.log(at / size_mm)) if at > 0.0 < size_mm else math.inf
 
 
-def _sum(*triples: tuple[float, float, float]) -> tuple[float, float, float]:
-    low, typical, high = (sum(figures) for figures in zip(*triples, strict=True))
-    return low, typical, high
-
-
-def _mean(figures: tuple[float, float, float]) -> float:
-    return (figures[0] + 4.0 * figures[1] + figures[2]) / 6.0
-
-
-def bare(
-    priced: Priced, loose: Priced | None, count: int, least: float
-) -> tuple[float, float, float]:
+def bare(priced: Priced, loose: Priced | None, count: int, least: float) -> Triple:
     """Prices of a set without the loose parts it includes, which are counted by themselves.
 
     least: share of its price that is left however many it includes.
@@ -414,10 +380,4 @@ def bare(
     if loose is None or count <= 0:
         return priced.low, priced.typical, priced.high
     share = max(1.0 - count * loose.mean / priced.mean, least) if priced.mean else 1.0
-    return priced.low * share, priced.typical * share, priced.high * share
-
-
-def range_of(figures: tuple[float, float, float], currency: str) -> Range[Money]:
-    """Return three figures in minor units as money, in order after rounding."""
-    low, typical, high = (Money(round(figure), currency) for figure in figures)
-    return Range(low, typical, high)
+    return scaled((priced.low, priced.typical, priced.high), share)

@@ -18,11 +18,11 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.chain import reckon
+from kitreckon.reckoning.exchange import to_user_money
 from kitreckon.reckoning.findings import judge_findings
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.offer import split
 from kitreckon.reckoning.outlook import Outlook
-from kitreckon.reckoning.prices import to_user_money
 
 EVERY_SPLIT = 8  # lines hanging together of which every split is tried; of more, the likely ones
 _HOLDS_WORK = frozenset({"spindle-nose", "table"})

@@ -64,7 +64,7 @@ def year_factor(year: int, preferences: Preferences) -> float:
         raise KitreckonError("a price level must be above 0", where="index", want="such as 1.08")
     if not levels:
         return preferences.index
-    return levels[-1][1] / _level(year, levels)
+    return scale_by_index(1.0, _level(year, levels), levels[-1][1])
 
 
 def _level(year: int, levels: list[tuple[int, float]]) -> float:

@@ -8,7 +8,7 @@ from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
-from kitreckon.reckoning.prices import to_user_money
+from kitreckon.reckoning.exchange import to_user_money
 
 
 def commission_on(price: float, postage: float, share: float, cap: float | None = None) -> float:
@@ -21,15 +21,6 @@ def commission_on(price: float, postage: float, share: float, cap: float | None 
     """
     fee = share * (price + postage)
     return fee if cap is None else min(fee, cap)
-
-
-def landed_cost(price: float, removal: float, premium: float) -> float:
-    """Cost of a thing bought at an auction with a premium on price and removal together.
-
-    >>> round(landed_cost(130_000, 18_000, 0.12))
-    165760
-    """
-    return (price + removal) * (1.0 + premium)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,10 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.buyable import Buyable, Missing, lines_to_buy
+from kitreckon.reckoning.exchange import minor_per_major, to_user_money
+from kitreckon.reckoning.figures import range_of
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.prerequisites import Chosen, Group, Problem
-from kitreckon.reckoning.prices import minor_per_major, range_of, to_user_money
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles
 

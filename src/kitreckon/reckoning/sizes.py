@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kitreckon.catalogue.model import PriceTable, Want
 from kitreckon.count import Machine, Piece
-from kitreckon.quantities import Length, QuantityError
+from kitreckon.quantities import known_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,16 +36,6 @@ class Window:
         )
 
 
-def length_mm(length: Length | None) -> float | None:
-    """Return a length in mm, None when it is not known or carries no unit."""
-    if length is None:
-        return None
-    try:
-        return length.mm
-    except QuantityError:
-        return None
-
-
 def machine_measure_mm(machine: Machine, measure: str) -> float | None:
     """Return a measure of the machine by the name the catalogue gives it."""
     lengths = {
@@ -57,7 +47,7 @@ def machine_measure_mm(machine: Machine, measure: str) -> float | None:
         "bore": machine.bore,
         "between-centres": machine.between_centres,
     }
-    return length_mm(lengths.get(measure))
+    return known_mm(lengths.get(measure))
 
 
 def windows(want: Want, machine: Machine, near: float) -> tuple[Window, ...]:
@@ -93,13 +83,13 @@ def _around(size_mm: float, near: float) -> Window:
 def price_size_mm(table: PriceTable | None, piece: Piece, machine: Machine) -> float | None:
     """Return the size a piece is priced by: its mount's, the machine's measure, or its own."""
     if table is None:
-        return length_mm(piece.size)
+        return known_mm(piece.size)
     sizes = dict(table.mount_sizes)
     if piece.mount in sizes:
         return sizes[piece.mount]
     if table.size_of:
         return machine_measure_mm(machine, table.size_of)
-    return None if sizes else length_mm(piece.size)
+    return None if sizes else known_mm(piece.size)
 
 
 def window_size_mm(table: PriceTable | None, window: Window, machine: Machine) -> float | None:

@@ -48,24 +48,20 @@ class Spread:
     @property
     def mean(self) -> float:
         """The expected amount: each part's (low + 4 typical + high) / 6, by weight."""
-        return sum(w * (low + 4.0 * typical + high) for w, low, typical, high in self.parts) / 6.0
+        return sum(w * pert.mean_of(low, typical, high) for w, low, typical, high in self.parts)
 
     @property
     def sd(self) -> float:
         """The standard deviation of the law itself, between the parts and within them."""
         mean, square = self.mean, 0.0
         for weight, low, typical, high in self.parts:
-            centre = (low + 4.0 * typical + high) / 6.0
+            centre = pert.mean_of(low, typical, high)
             square += weight * ((centre - mean) ** 2 + pert.deviation(low, typical, high) ** 2)
         return math.sqrt(square)
 
     def scaled(self, factor: float) -> Spread:
         """Return the spread of ``factor`` times the amount; the factor may be negative."""
         return Spread(tuple((w, a * factor, m * factor, b * factor) for w, a, m, b in self.parts))
-
-    def shifted(self, amount: float) -> Spread:
-        """Return the spread with a certain amount added."""
-        return Spread(tuple((w, a + amount, m + amount, b + amount) for w, a, m, b in self.parts))
 
     def share_below(self, amount: float) -> float:
         """Return the chance that it is at most ``amount``."""

@@ -242,7 +242,7 @@ def _grade_means(spread: Spread, correlation: float) -> Iterable[tuple[float, fl
         row = round(pert.shape_of(low, typical, high) * pert.SHAPES)
         common, own = _row_variances(row, correlation)
         width = high - low
-        centre = (low + 4.0 * typical + high) / 6.0
+        centre = pert.mean_of(low, typical, high)
         yield width * common, centre - mean, weight, width * width * own
 
 

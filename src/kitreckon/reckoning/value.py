@@ -11,18 +11,18 @@ from kitreckon.count import Piece
 from kitreckon.quantities import Length, Money
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.cover import Covered
+from kitreckon.reckoning.exchange import to_user_money
+from kitreckon.reckoning.figures import added, range_of, scaled
 from kitreckon.reckoning.lines import (
     Ground,
     Line,
     UnitWorth,
-    added,
     counted_beside,
     in_use,
     line_of,
-    scaled,
 )
 from kitreckon.reckoning.model import NOTHING, Gap, NotLooked, Spreads, Value
-from kitreckon.reckoning.prices import Fitted, bare, range_of, to_user_money
+from kitreckon.reckoning.prices import Fitted, bare
 from kitreckon.reckoning.sizes import Window, window_size_mm
 from kitreckon.reckoning.slots import Slot
 from kitreckon.reckoning.spread import Part, Spread

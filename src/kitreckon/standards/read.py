@@ -48,7 +48,6 @@ def read_standards(documents: Mapping[str, Document], wrong: Wrong | None = None
         t_slots=tables["t-slots"],
         tool_posts=tables["tool-posts"],
         chuck_speeds=tuple(sorted(tables["chuck-speeds"].values(), key=lambda row: row.size_mm)),
-        run_outs_mm=tables["chuck-accuracy"],
         boring_bars=tuple(sorted(tables["boring-bars"].values(), key=lambda row: row.bar_mm)),
         companions=tables["nose-companions"],
         drill_chuck_mounts=tables["drill-chuck-mounts"],
@@ -260,11 +259,6 @@ def _vise(row: Row, document: Document) -> tuple[float, float, float]:
     return (row.needed_mm("jaw"), *row.needed_span_mm("table_width"))
 
 
-def _run_out(row: Row, document: Document) -> tuple[float, float]:
-    row.evidence(_sources(document))
-    return row.needed_span_mm("run_out")
-
-
 def _rule(row: Row, document: Document) -> Rule:
     evidence = row.evidence(_sources(document))
     value = row.needed_number("value")
@@ -282,7 +276,6 @@ _READERS: dict[str, Callable[[Row, Document], Any]] = {
     "t-slots": _t_slot,
     "tool-posts": _tool_post,
     "chuck-speeds": _chuck_speed,
-    "chuck-accuracy": _run_out,
     "boring-bars": _boring_bar,
     "nose-companions": _companion,
     "drill-chuck-mounts": _mounts,

@@ -31,7 +31,6 @@ class Standards:
     t_slots: Mapping[str, TSlot] = field(default_factory=dict)
     tool_posts: Mapping[str, ToolPostSeries] = field(default_factory=dict)
     chuck_speeds: tuple[ChuckSpeed, ...] = ()
-    run_outs_mm: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     boring_bars: tuple[BoringBar, ...] = ()
     companions: Mapping[str, Companion] = field(default_factory=dict)
     drill_chuck_mounts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
