@@ -193,6 +193,7 @@ def test_not_known_is_not_assumed() -> None:
         ("pieces:\n  - {kind: chuck-3jaw}\n", "did you mean 'chuck-3-jaw'?"),
         ("pieces:\n  - {qty: 2}\n", "neither kind nor text"),
         ("looks:\n  steady-rst: 1\n", "did you mean 'steady-rest'?"),
+        ("looks:\n  drawbar: 1\n", "its lines: chuck-3-jaw, "),
         ("  bare_price: {low: 9, typical: 5, high: 8}\n", "is not in order"),
         ("settings: {power: 2}\n", "from 0 to 1"),
         ("settings: {currency: dollars}\n", "for example USD"),

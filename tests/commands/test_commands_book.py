@@ -118,6 +118,23 @@ def test_other_peoples_headings_are_understood(book: Path, tmp_path: Path) -> No
     assert any(piece.kind is None and piece.text == "qwzx blorf" for piece in pieces)
 
 
+def test_german_names_are_read_in_german(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", OTHER)
+    table = tmp_path / "de.csv"
+    table.write_text("Menge;Bezeichnung\n1;Reitstock-Bohrfutter\n1;Planscheibe\n", "utf-8")
+    assert run("import", table) == 0
+    assert "--language de" in capsys.readouterr().err
+    fresh = tmp_path / "fresh.json"
+    run("import", OTHER, "--book", fresh)
+    assert run("import", table, "--book", fresh, "--language", "de") == 0
+    with Book.open(fresh) as opened:
+        kinds = [piece.kind for piece in opened.visit(opened.machines()[0].id).pieces]
+    assert kinds.count("faceplate") >= 1
+    assert run("import", table, "--language", "xx") == 1
+
+
 def test_a_heading_of_ones_own_can_be_named(book: Path, tmp_path: Path) -> None:
     run("import", OTHER)
     table = tmp_path / "his.csv"

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars
+from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, length
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Piece, Saying, Visit
@@ -175,6 +175,30 @@ def test_single_figures_of_pieces_are_those_that_add_up(reckoning: Reckoning) ->
 def test_estimates_in_reasons_have_no_cents(reckoning: Reckoning) -> None:
     for reason in VOICE.why(reckoning.offer.reasons):
         assert not re.search(r"\d{2,}\.\d\d\b", reason), reason
+
+
+def test_a_reading_that_decides_the_state_says_so() -> None:
+    from kitreckon.count import Preferences, Reading
+
+    chuck = a_piece(
+        "chuck-3-jaw",
+        size="6in",
+        mount="D1-4",
+        condition=None,
+        readings=(Reading("run-out", length("0.05in")),),
+    )
+    measured = reckon(a_lathe(), a_visit(chuck), CATALOGUE, Preferences())
+    text = " ".join(text_of("buyer", measured).split())
+    assert "not judged" not in text
+    table = next(t for t in report("buyer", measured).tables() if len(t.columns) == 7)
+    assert table.rows[0][2] == "poor at best, measured"
+    assert "run-out of 0.05in makes it" in text
+
+
+def test_a_mill_is_not_asked_for_a_nose() -> None:
+    facts = dict(VOICE.machine_facts(a_mill()))
+    assert "spindle nose" not in facts
+    assert facts["spindle taper"] == "R8"
 
 
 def test_what_the_seller_keeps_is_not_on_the_handshake_list(reckoning: Reckoning) -> None:

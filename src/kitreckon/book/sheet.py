@@ -112,7 +112,10 @@ def _check_looks(root: Mapping, machine: Machine, catalogue: Catalogue, at: At) 
     for name, key in node.keys.items():
         if name not in wants:
             where = f"no line {name!r} in the outfit of {machine.machine_class}"
-            at.inside("looks").wrong(key, where, nearest(name, wants))
+            remedy = nearest(name, wants)
+            if not remedy.startswith("did you mean"):
+                remedy = "its lines: " + ", ".join(want.id for want in outfit.wants)
+            at.inside("looks").wrong(key, where, remedy)
 
 
 class _Assembly:

@@ -43,6 +43,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help='CSV: which heading is which, as "thing=Bezeichnung"; may be given again',
     )
+    parser.add_argument(
+        "--language", metavar="CODE", help="also read names in this language (else the book's)"
+    )
     add_book(parser)
     add_catalogue(parser)
 
@@ -51,8 +54,9 @@ def run(options: Namespace) -> int:
     """Read every file first; only when all are sound is anything stored."""
     from kitreckon.commands.opening import open_book, open_catalogue
 
-    catalogue = open_catalogue(options)
     with open_book(options) as book:
+        language = options.language or book.preferences().language
+        catalogue = open_catalogue(options, language)
         if book.read_only:
             raise KitreckonError(f"cannot save here: {book.read_only}", where=str(book.path))
         sheets: list[Sheet] = []
@@ -108,6 +112,8 @@ def _from_csv(
     )
     for notice in table.notices:
         complain(str(notice))
+    if table.notices and catalogue.language == "en":
+        complain("names in another language are read with --language, as --language de")
     outfit = catalogue.outfits.get(machine.machine_class)
     looks = tuple(
         Look(want.id, 0)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kitreckon.catalogue.model import TIERS, Catalogue
-from kitreckon.count import Piece
+from kitreckon.count import CONDITIONS, Piece
 from kitreckon.quantities import Money, Range
+from kitreckon.reasons import Term
 from kitreckon.reckoning.model import Gap, Question, Reckoning
 from kitreckon.reports.document import (
     Amount,
@@ -141,27 +142,57 @@ def _piece_row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, 
     verdict = voice.say(f"report-{fit.verdict}") if fit is not None else ""
     if not piece.kind:
         verdict = voice.say("report-ask")
-    head = (voice.count(piece), voice.thing(piece), voice.condition(piece), verdict)
+    head = (voice.count(piece), voice.thing(piece), state(reckoning, piece, voice), verdict)
     return head + figures
 
 
 def _piece_reasons(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
-    """Say why, for every piece that does not simply fit."""
+    """Say why, for every piece that does not simply fit, or whose state was decided for it."""
     lines = []
     for piece in _kept(reckoning):
-        fit = reckoning.fits.get(piece.id)
-        if fit is None or fit.verdict == "fits":
-            continue
-        why = list(voice.why(fit.reasons))
-        if fit.adapters:
-            named = [voice.say("report-adapter", adapter=a.reason) for a in fit.adapters]
-            why.append(voice.say("report-adapters", adapters=", ".join(named)))
-        if fit.settle is not None:
-            why.append(voice.words.say(fit.settle.question, voice.style))
-        lines.append(f"{voice.thing(piece)}: {'; '.join(dict.fromkeys(why))}")
+        why = dict.fromkeys((*_judged(reckoning, piece, voice), *_fit(reckoning, piece, voice)))
+        if why:
+            lines.append(f"{voice.thing(piece)}: {'; '.join(why)}")
     if lines:
         yield Heading(voice.say("report-why"), 3)
         yield Bullets(tuple(lines))
+
+
+def _judged(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[str, ...]:
+    value = reckoning.values.get(piece.id)
+    reasons = value.reasons if value is not None else ()
+    return voice.why(reason for reason in reasons if reason.id in JUDGED)
+
+
+def _fit(reckoning: Reckoning, piece: Piece, voice: Voice) -> list[str]:
+    fit = reckoning.fits.get(piece.id)
+    if fit is None or fit.verdict == "fits":
+        return []
+    why = list(voice.why(fit.reasons))
+    if fit.adapters:
+        named = [voice.say("report-adapter", adapter=a.reason) for a in fit.adapters]
+        why.append(voice.say("report-adapters", adapters=", ".join(named)))
+    if fit.settle is not None:
+        why.append(voice.words.say(fit.settle.question, voice.style))
+    return why
+
+
+def state(reckoning: Reckoning, piece: Piece, voice: Voice) -> str:
+    """Return the state of a piece; where nobody judged it, the one its readings allow at best."""
+    value = reckoning.values.get(piece.id)
+    if piece.unsafe or piece.condition is not None or value is None:
+        return voice.condition(piece)
+    allowed = [
+        term.id
+        for reason in value.reasons
+        if reason.id == "condition-reading"
+        for _, term in reason.values
+        if isinstance(term, Term)
+    ]
+    if not allowed:
+        return voice.condition(piece)
+    worst = max(allowed, key=lambda grade: tuple(CONDITIONS).index(grade))
+    return voice.say("report-measured-state", condition=voice.term("condition", worst))
 
 
 def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
@@ -176,6 +207,16 @@ def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
         yield Bullets(sources)
 
 
+# What decided the state of a piece when nobody said it, or beside what was said.
+JUDGED = frozenset(
+    {
+        "condition-reading",
+        "condition-part-missing",
+        "condition-does-not-work",
+        "condition-part-not-known",
+        "condition-reading-no-unit",
+    }
+)
 # What the seller may read of why a thing is missing: what was seen, nothing of what it is worth.
 FACTS = frozenset(
     {

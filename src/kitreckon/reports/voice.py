@@ -161,7 +161,8 @@ class Voice:
         ):
             if length is not None:
                 facts.append((label, self.length(length)))
-        facts.append(("report-nose", machine.nose or unknown))
+        if machine.nose or "lathe" in machine.machine_class:  # a mill has its taper alone
+            facts.append(("report-nose", machine.nose or unknown))
         facts.append(("report-spindle-socket", machine.spindle_socket or unknown))
         if machine.tailstock_socket:
             facts.append(("report-tailstock-socket", machine.tailstock_socket))
