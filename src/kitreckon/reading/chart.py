@@ -10,6 +10,7 @@ from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, THING, Lexicon, P
 from kitreckon.reading.turns import Turns
 
 _WIDEST = 5
+_HELD_BY = frozenset({"shank", "arbor", "taper"})  # "drill chuck R8 shank" is the chuck
 _PLAIN = 0.6  # share from which an open word is a name by itself
 _STOPS = frozenset({"the", "a", "an", "or"})
 _COUNTS = frozenset({"times", "setof"})
@@ -93,7 +94,8 @@ def _starting(
         phrase = find(forms) if len(forms) <= _WIDEST else None
         if phrase is not None:
             yield _item(phrase, forms, content[at], content[end] + 1, slots, 0), end + 1
-        if lean and not lean[0].isdigit() and len(lean) + 1 < len(forms):
+        held = slot.form in _HELD_BY and end > at and slots[content[end - 1]].mount
+        if lean and not held and not lean[0].isdigit() and len(lean) + 1 < len(forms):
             shorter = [*lean, slot.form]
             phrase = find(shorter)
             if phrase is not None:

@@ -100,6 +100,10 @@ def _counted_after(passage: Passage, mention: Mention) -> int | None:
     return number if 1 < number <= 500 else None
 
 
+def _words_of(mention: Mention) -> set[str]:
+    return {word for item in mention.items for word in item.phrase.words}
+
+
 def _loose_pieces(passage: Passage, mention: Mention, following: Sequence[Clause]) -> int | None:
     """Return the three of "drill chucks, 3 pcs": loose ones, no set."""
     plural = passage.low[: mention.end].endswith("s")
@@ -125,7 +129,7 @@ def _set_of(
     said = _SET_OF.search(passage.low, mention.start, scope_end)
     if said is not None:
         number = _NUMBER_WORDS.get(said["n"]) or int(said["n"])
-        return number if number > 1 else None
+        return number if number > 1 and said["n"] not in _words_of(mention) else None
     steps = _STEPS.search(passage.low, mention.start)
     if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
         return _stepped(steps)

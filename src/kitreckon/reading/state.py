@@ -13,9 +13,12 @@ from kitreckon.catalogue.model import Kind
 _BREAKS = re.compile(r"[,;()]|\b(?:apart from|other than|except|but)\b")
 # "sold with a 3 jaw", "kept as new": no longer what is kept
 _KEPT_BREAKS = re.compile(
-    r"[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|comes|it|in|me|us)\b"
+    r"^\s*[a-z]+ing\b|[,;()]|"
+    r"\b(?:apart from|other than|except|but|with|as|together|including|comes|it|in|me|us)\b"
 )
-_LIST_BREAKS = re.compile(r"[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me)\b")
+_LIST_BREAKS = re.compile(
+    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me)\b"
+)
 _BUT_HERE = re.compile(r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with)\b")
 _BARE_NO = re.compile(
     r"\s*[:?-]?\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
