@@ -45,6 +45,7 @@ def meant(text: str, in_hand: str = "toolholder-quick-change") -> Meaning:
         ("good; from the back shelf", "note", "from the back shelf"),
         ("direct", "back", "direct"),
         ("tried", "tried", True),
+        ("note: from his mill", "note", "from his mill"),
     ],
 )
 def test_a_code_is_about_the_row_in_hand(text: str, field: str, value: object) -> None:
@@ -85,6 +86,27 @@ def test_a_reading_is_named_as_the_checks_name_it() -> None:
     assert details.readings[0].value.mm == pytest.approx(0.1016)
 
 
+@pytest.mark.parametrize("text", ["mouth .005", "0,13 mm bell-mouth", "bell mouth .005in"])
+def test_a_reading_is_read_in_any_order_and_by_its_last_word(text: str) -> None:
+    details, rest = read_codes(text, kind("chuck-3-jaw"), "in")
+    assert rest == ""
+    assert [reading.id for reading in details.readings] == ["bell-mouth"]
+    assert details.size is None
+
+
+@pytest.mark.parametrize(
+    "text", ["outside jaws missing", "missing outside jaws", "no outside jaws"]
+)
+def test_a_missing_part_is_read_in_any_order(text: str) -> None:
+    details, rest = read_codes(text, kind("chuck-3-jaw"), "in")
+    assert rest == ""
+    assert details.parts_missing == ("jaws-outside",)
+
+
+def test_a_figure_with_a_leading_point_is_never_a_number_of_pieces() -> None:
+    assert meant(".008", "chuck-3-jaw").does == "ask"
+
+
 def test_naming_a_thing_is_about_that_thing() -> None:
     found = meant("4 jaw 8in d1-4 g")
     assert (found.does, found.kind) == ("thing", "chuck-4-jaw")
@@ -112,7 +134,7 @@ def test_an_empty_line_means_nothing() -> None:
 @settings(max_examples=150, deadline=None)
 @given(st.text(max_size=60))
 def test_no_line_raises(text: str) -> None:
-    assert meant(text).does in {"nothing", "row", "thing", "absent", "keep"}
+    assert meant(text).does in {"nothing", "row", "thing", "absent", "keep", "ask"}
 
 
 # Marks and rows

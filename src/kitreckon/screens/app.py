@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.app import App, SystemCommand
+from textual.command import CommandPalette
 from textual.screen import Screen
 
 from kitreckon.screens.looks import LOOKS, look_of
@@ -154,13 +155,6 @@ class KitreckonApp(Reckoner):
         self.session.covered = not self.session.covered
         self.show_page()
 
-    def store(self) -> None:
-        """Write what was shown but not stored; then say saved, or why not."""
-        if self.session.store():
-            around = getattr(self.screen, "show_around", None)
-            if around is not None:
-                around()
-
     def action_leave(self) -> None:
         """End the program; what could not be saved is told once before."""
         self.session.store()
@@ -174,6 +168,11 @@ class KitreckonApp(Reckoner):
     async def action_quit(self) -> None:
         """End the program, from Textual's own key."""
         self.action_leave()
+
+    def action_command_palette(self) -> None:
+        """Lay out every page and action by name."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder=self.session.label("palette.type")))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Return every action as a palette entry."""

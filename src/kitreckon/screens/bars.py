@@ -21,6 +21,17 @@ def bar(value: float, most: float, width: int) -> str:
     return FULL * filled + REST * (width - filled)
 
 
+def signed_bar(value: float, most: float, width: int) -> str:
+    """Return a bar; what comes off has a minus before it and lighter signs.
+
+    >>> signed_bar(-30, 60, 9)
+    '-░░░░'
+    """
+    if value >= 0:
+        return bar(value, most, width)
+    return "-" + bar(-value, most, width - 1).replace(REST, "").replace(FULL, "░")
+
+
 def range_line(marks: Sequence[tuple[str, float]], low: float, high: float, width: int) -> str:
     """Return a line from low to high with a letter at each mark; later marks win a shared place.
 

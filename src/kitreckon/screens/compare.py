@@ -12,7 +12,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.reckoning.comparison import Comparison, Part, Side
-from kitreckon.screens.bars import bar, spread
+from kitreckon.screens.bars import signed_bar, spread
 from kitreckon.screens.figures import percent
 from kitreckon.screens.frame import NARROW
 from kitreckon.screens.keys import Key, bindings_of
@@ -81,7 +81,9 @@ class ComparePage(Page):
     def _found(self, found: Comparison) -> list[Row]:
         totals = [float(side.total.high.minor) for side in found.sides if side.total]
         most = max(totals, default=0.0)
-        rows = [row for side in found.sides for row in self._side(side, most)]
+        equipped = because("screen-equipped-to", tier=self.session.term("tier", self.session.tier))
+        rows = [Row("tier", (self.say(equipped), "", ""), sort="heading")]
+        rows += [row for side in found.sides for row in self._side(side, most)]
         rows += [
             Row(f"sure:{other}", (told, "", ""), "strong", "note", stop=True)
             for other, told in self._sure(found)
@@ -113,7 +115,7 @@ class ComparePage(Page):
             if not amount:
                 continue
             money = self.session.money(Money(round(amount), currency))
-            signs = "" if covered else bar(abs(amount), most, self.bar_width)
+            signs = "" if covered else signed_bar(amount, most, self.bar_width)
             rows.append(
                 Row(
                     f"part:{side.machine_id}:{part}",

@@ -156,6 +156,8 @@ class CountPage(Page):
         self.meant, self.choice = Meaning("nothing"), 0
         row = best_row(self.count_rows, kind) if kind else self.row
         match meant.does:
+            case "ask":
+                self.refuse(self.label("count.which-figure"), text)
             case "row":
                 self._about_row(row, meant, text)
             case "absent" if row is not None:

@@ -194,6 +194,8 @@ class CountText:
         if not text:
             return self._will_empty(row) if rows else self.label("will.type-thing")
         what = details_told(self.session, meant.details)
+        if meant.does == "ask":
+            return self.label("count.which-figure")
         if meant.does == "row":
             if row is None:
                 return self.label("count.no-row")
@@ -246,22 +248,16 @@ def state_of(session: Session, piece: Piece) -> str:
     """Return the condition of a piece in a word: danger first."""
     if piece.unsafe:
         return session.label("state.unsafe")
-    state = (
-        session.term("condition", piece.condition)
-        if piece.condition
-        else session.label("state.here")
-    )
+    grade = session.grade_of(piece)
+    state = session.term("condition", grade) if grade else session.label("state.here")
     return f"{state}, {session.label('state.his')}" if piece.his else state
 
 
 def piece_told(session: Session, piece: Piece) -> str:
     """Return everything counted about a piece."""
     told = [f"{piece.qty} {session.label('count.here')}", size_and_mount(session, piece)]
-    told.append(
-        session.term("condition", piece.condition)
-        if piece.condition
-        else session.label("state.not-judged")
-    )
+    grade = session.grade_of(piece)
+    told.append(session.term("condition", grade) if grade else session.label("state.not-judged"))
     if piece.back:
         told.append(session.label(f"back.{piece.back}"))
     if piece.parts_missing:

@@ -59,9 +59,12 @@ class EarlierPage(Page):
         return Row(row_id, (when(each.saved_utc), each.label, told), "" if each.good else "faint")
 
     def _file(self) -> list[Row]:
-        rows = [Row("head:disk", (self.label("group.disk"), "", ""), sort="heading")]
-        rows.append(Row("file:copy", (self.label("file.copy"), str(self.session.book.path), "")))
-        rows.append(Row("file:reload", (self.label("file.reload"), "", "")))
+        title = f"{self.label('group.disk')}  {self.session.book.path}"
+        rows = [Row("head:disk", (title, "", ""), sort="heading")]
+        rows += [
+            Row(f"file:{name}", (self.label(f"file.{name}"),), "", "note", stop=True)
+            for name in ("copy", "reload")
+        ]
         notices = self.session.book.notices
         return rows + [
             Row(f"notice:{n}", (text, "", ""), "alarm", "note", stop=True)
@@ -78,7 +81,7 @@ class EarlierPage(Page):
         if sort == "file":
             return [Paragraph(self.label(f"file.{name}"), self.label(f"file.{name}.says"))]
         row = self.sheet.row_in_hand
-        noted = row.cells[0] if row and row.sort == "note" else ""
+        noted = row.cells[0] if row and row.id.startswith("notice:") else ""
         return [Paragraph("", noted or self.label("earlier.actions.says"))]
 
     def will(self, text: str) -> str:

@@ -54,7 +54,7 @@ class Reads(Protocol):
 class Meaning:
     """What Enter will do with a line."""
 
-    does: Literal["nothing", "row", "thing", "absent", "keep"]
+    does: Literal["nothing", "row", "thing", "absent", "keep", "ask"]
     details: Details = NOTHING_SAID
     kind: str | None = None
     likely: tuple[Likely, ...] = ()
@@ -72,6 +72,8 @@ def meaning(
     text = text.strip()
     if not text:
         return Meaning("nothing")
+    if _UNNAMED_FIGURE.fullmatch(text):
+        return Meaning("ask", text=text)  # never a number of pieces: it wants the name of a reading
     details, rest = read_codes(text, kind_in_hand, unit)
     if not rest:
         return Meaning("row", details, text=text)
@@ -161,7 +163,7 @@ def merge(read: Details, codes: Details) -> Details:
 
 def read_codes(text: str, kind: Kind | None, unit: Literal["in", "mm"]) -> tuple[Details, str]:
     """Return what the codes in a line say, and what is left of the line."""
-    before, _, note = text.partition(";")
+    before, _, note = _NOTE.sub(";", text).partition(";")
     details = Details(note=note.strip())
     rest = before.strip()
     for take in (_set, _parts, _readings(kind, unit), _speed, _heights(unit)):
@@ -180,12 +182,12 @@ def _words(text: str) -> list[str]:
     """Split at spaces and commas, keeping a number with the unit or fraction that follows."""
     joined = re.sub(r"(?<=\d)\s+(?=(in|inch|mm|\")(?:\s|,|$))", "", text)
     joined = re.sub(r"(?<=\d) (?=\d+/\d+)", "-", joined)
-    return [word for word in re.split(r"[\s,]+", joined) if word]
+    return [word for word in re.split(r"\s+|,(?!\d)\s*", joined) if word]
 
 
 def _code(word: str, unit: Literal["in", "mm"], *, first: bool) -> Details | None:
     """Return what one word says as a code, or None when it is none."""
-    low = word.lower().strip(".")
+    low = word.lower().rstrip(".")
     if low in LETTERS:
         return Details(condition=LETTERS[low])
     if low in _HIS:
@@ -217,9 +219,15 @@ def _size(word: str, unit: Literal["in", "mm"]) -> Details | None:
 
 Step = Callable[[Details, str, "Kind | None"], tuple[Details, str]]
 _SET = re.compile(r"\b(\d{1,4})\s+of\s+(\d{1,4})\b", re.IGNORECASE)
-_NO = re.compile(r"\b(?:no|without)\s+([a-z][a-z' -]*)", re.IGNORECASE)
+_NO = re.compile(
+    r"\b(?:no|without|missing)\s+([a-z][a-z' -]*)|\b([a-z][a-z' -]*?)\s+(?:missing|gone)\b",
+    re.IGNORECASE,
+)
+_NOTE = re.compile(r"\bnote:", re.IGNORECASE)
+_UNNAMED_FIGURE = re.compile(r"0?[.,]\d+")
 _RPM = re.compile(r"\b(\d{2,5})\s*(?:rpm|rev/?min)\b", re.IGNORECASE)
 _LENGTH = r"(\d[\d./ -]*(?:\s*(?:in|mm|\"))?)"
+_FIGURE = r"(\.?\d[\d./,-]*(?:\s*(?:in|mm|\"))?)"
 _HEIGHTS = re.compile(rf"\b(low|high)\s+{_LENGTH}", re.IGNORECASE)
 
 
@@ -238,7 +246,7 @@ def _parts(details: Details, text: str, kind: Kind | None) -> tuple[Details, str
     found = _NO.search(text)
     if not found or kind is None:
         return details, text
-    named = found[1].strip().lower()
+    named = (found[1] or found[2]).strip().lower()
     for part in kind.parts:
         for name in sorted((part.id.replace("-", " "), *part.names), key=len, reverse=True):
             if named.startswith(name.lower()) or name.lower().endswith(named):
@@ -254,8 +262,10 @@ def _readings(kind: Kind | None, unit: Literal["in", "mm"]) -> Step:
 
     def take(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
         for name in names:
-            spelled = name.replace("-", "[- ]?")
-            found = re.search(rf"\b{spelled}\s+(\.?{_LENGTH[1:]}", text, re.IGNORECASE)
+            spelled = _spelled(name)
+            found = re.search(rf"\b{spelled}\s+{_FIGURE}", text, re.IGNORECASE) or re.search(
+                rf"{_FIGURE}\s+{spelled}\b", text, re.IGNORECASE
+            )
             length = _length(found[1], unit) if found else None
             if found and length is not None:
                 reading = Reading(name, length)
@@ -264,6 +274,12 @@ def _readings(kind: Kind | None, unit: Literal["in", "mm"]) -> Step:
         return details, text
 
     return take
+
+
+def _spelled(name: str) -> str:
+    """Return a pattern for a reading's name: whole, or its last word (mouth for bell-mouth)."""
+    whole, last = name.replace("-", "[- ]?"), name.rsplit("-", 1)[-1]
+    return f"(?:{whole}|{last})" if len(last) > 3 else whole
 
 
 def _heights(unit: Literal["in", "mm"]) -> Step:

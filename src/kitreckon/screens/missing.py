@@ -30,7 +30,7 @@ class MissingPage(Page):
         return (
             Column(self.label("col.missing"), 20, grow=2),
             Column(self.label("col.how-many"), 4, align="right"),
-            Column(self.label("col.size"), 9, grow=1, drop=1),
+            Column(self.label("col.size"), 11, grow=1, drop=1),
             Column(self.label("col.cost"), 9, grow=1, align="right"),
             Column(self.label("col.getting-it"), 12, grow=1, drop=2),
         )

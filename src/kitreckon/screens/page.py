@@ -19,6 +19,12 @@ class Page(Frame):
         super().__init__()
         self._heard = ""  # the text of the line that was dealt with last
 
+    def on_mount(self) -> None:
+        """Show the page; read a half-typed line that was kept before Enter can be pressed on it."""
+        super().on_mount()
+        if self.line.value:
+            self.line_typed(self.line.value)
+
     def typed(self, text: str) -> None:
         """Find what the text names while it is typed."""
         self.find(text)

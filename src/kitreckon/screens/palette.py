@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 WITHOUT_MARKUP = str.maketrans({"[": "(", "]": ")", "\\": "/"})
 
 
+ALSO_CALLED = {"take-back", "again", "money", "leave", "save"}  # names others look for
+
+
 def commands(app: KitreckonApp, screen: Screen[object]) -> Iterable[SystemCommand]:
     """Return an entry for each page, and for each key the page in front knows."""
 
@@ -30,6 +33,8 @@ def commands(app: KitreckonApp, screen: Screen[object]) -> Iterable[SystemComman
     for key in keys_of(getattr(screen, "page", "")):
         if key.id != "palette":
             name, told = say(f"key.{key.id}"), say(f"key.{key.id}.long")
+            if key.id in ALSO_CALLED:
+                name = f"{name} ({say(f'key.{key.id}.also')})"
             yield SystemCommand(name, told, _runs(app, key.action))
 
 

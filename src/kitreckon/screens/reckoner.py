@@ -1,4 +1,4 @@
-"""Reckoning behind the screens: after the typing has paused, in a thread, shown when it is done."""
+"""Behind the screens: reckoning in a thread once the typing has paused, storing, ending."""
 
 from __future__ import annotations
 
@@ -42,6 +42,13 @@ class Reckoner(App[int]):
         show = getattr(self.screen, "show_all", None)
         if show is not None:
             show()
+
+    def store(self) -> None:
+        """Write what was shown but not stored; then say saved, or why not."""
+        if self.session.store():
+            around = getattr(self.screen, "show_around", None)
+            if around is not None:
+                around()
 
     def reckon_later(self) -> None:
         """Reckon once the typing has paused."""

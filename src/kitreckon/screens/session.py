@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from kitreckon.catalogue.model import Tier
-from kitreckon.count import Machine, Piece, Visit
+from kitreckon.count import CONDITIONS, Machine, Piece, Visit
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.screens.records import Records
@@ -37,7 +37,7 @@ class Session(Records):
 
     in_hand: dict[str, str] = field(default_factory=dict)  # page -> row
     left_out: set[str] = field(default_factory=set)  # machines not compared
-    tier: Tier = "usual"  # machines are compared equipped to this
+    tier: Tier = "essential"  # machines are compared equipped to this
     budget: Money | None = None  # to buy for
     measured: dict[str, Any] = field(default_factory=dict)  # on the identify page
     asked_of: str = ""  # the machine they are about
@@ -73,8 +73,15 @@ class Session(Records):
             return []
         from kitreckon.fitting import which_takes
 
-        tried = which_takes(piece, tuple(self.machines.values()), self.catalogue)
-        return [machine.name for machine, fit in tried if fit.verdict in ("fits", "fits-with")]
+        tried = which_takes(piece, tuple(self.machines.values()), self.catalogue, self.shelf)
+        named = []
+        for machine, fit in tried:
+            needed = ", ".join(dict.fromkeys(self.name(each.kind) for each in fit.adapters))
+            if fit.verdict == "fits":
+                named.append(machine.name)
+            elif fit.verdict == "fits-with":
+                named.append(f"{machine.name} ({self.label('fit.fits-with.short')} {needed})")
+        return named
 
     @property
     def reader(self) -> Reader:
@@ -198,6 +205,17 @@ class Session(Records):
         ]
         turn = self.asked_so_far % len(asked) if asked else 0
         return (*asked[turn:], *asked[:turn])
+
+    def grade_of(self, piece: Piece) -> str | None:
+        """Return the condition as judged, or the worse one that what was measured sets."""
+        kind = self.catalogue.kinds.get(piece.kind or "")
+        if kind is None or not piece.readings:
+            return piece.condition
+        from kitreckon.reckoning.condition import grade_from_readings
+
+        measured, _ = grade_from_readings(piece, kind)
+        known = [grade for grade in (piece.condition, measured) if grade is not None]
+        return max(known, key=CONDITIONS.index) if known else None
 
     def unsafe(self) -> list[str]:
         """Return what must not be used, each with its danger."""

@@ -76,7 +76,11 @@ def _counted(session: Session, machine: Machine, *, narrow: bool) -> list[Paragr
 
 def _question(session: Session) -> str:
     asks = session.asks
-    return asks[0][1] if asks else session.label("ask-next.none")
+    if asks:
+        return asks[0][1]
+    machine = session.machine
+    waits = machine is not None and session.outfit(machine) and session.asked_of != machine.id
+    return session.label("ask-next.working" if waits else "ask-next.none")
 
 
 def _clock(session: Session, *, narrow: bool = False) -> str:
