@@ -114,6 +114,17 @@ def test_naming_a_thing_is_about_that_thing() -> None:
     assert found.details.mount == "D1-4"
 
 
+def test_a_number_after_a_name_is_not_a_size_too() -> None:
+    details = meant("lathe dogs 3").details
+    assert (details.qty, details.size) == (3, None)
+
+
+def test_every_thing_named_on_a_line_is_meant() -> None:
+    found = meant("dial indicator and magnetic base")
+    assert found.kind == "dial-indicator"
+    assert [each.kind for each in found.more] == ["indicator-stand"]
+
+
 def test_no_such_thing_is_absence() -> None:
     found = meant("no steady rest")
     assert (found.does, found.kind) == ("absent", "steady-rest")

@@ -177,7 +177,6 @@ async def test_a_whole_visit_from_advert_to_what_to_buy(book: Book, app_on: AppO
         app.screen.pasted("Lathe with a 6in D1-4 3 jaw chuck and a steady rest.\nAsking $1200")
         await wait_until(pilot, lambda: "steady rest" in screen_text(app))
         await pilot.press("plus", "enter")
-        await pilot.press("down")
         await type_line(pilot, "engine lathe 10")
         await type_line(pilot, "D1-4")
         app.screen.take_row("bare_price")

@@ -18,12 +18,10 @@ from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import details_of
 from kitreckon.screens.marking import (
-    add_on_row,
-    add_piece,
+    add_named,
     best_row,
     look_at,
     none_here,
-    say_about,
 )
 from kitreckon.screens.page import Page
 from kitreckon.screens.rows import count_rows
@@ -31,6 +29,7 @@ from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 LONGEST = 20_000
+SIGNS = {"£": "GBP", "€": "EUR"}  # a dollar sign is used for many dollars
 
 
 class AdvertPage(Page):
@@ -233,6 +232,8 @@ class AdvertPage(Page):
         self.session.do(label, *new, visit)
         self.kit.store()
         self._leave_the_rest()
+        if new:
+            self.session.in_hand["machine"] = "machine_class"
         if not self.reading.pieces:
             self.kit.open_page("machine" if new else "count")
 
@@ -255,11 +256,7 @@ class AdvertPage(Page):
         if piece.state == "absent":
             # where the sort of machine is not set yet, the row is named by its usual kind
             return none_here(visit, row) if row else look_at(visit, piece.kind, 0)
-        if row is None:
-            return add_piece(visit, piece.kind, piece.text, details, new_id)
-        if row.pieces:
-            return add_on_row(visit, row, piece.kind, piece.text, details, new_id)
-        return say_about(visit, replace(row, kind=piece.kind), details, new_id)
+        return add_named(visit, row, piece.kind, piece.text, details, new_id)
 
     def machine_name(self) -> str:
         """Return a name for the machine of the advert."""
@@ -270,7 +267,14 @@ class AdvertPage(Page):
         machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
         try:
             said = self.reading.asking_text if self.reading else ""
+            if in_other_money(said, self.session.preferences.currency):
+                return machine  # pounds are not dollars: it stays to be asked
             asking = read_money(said, self.session.preferences.currency)
         except KitreckonError:
             return machine  # what he asks is not a plain figure: it stays to be asked
         return replace(machine, asking=asking)
+
+
+def in_other_money(text: str, currency: str) -> bool:
+    """Return whether a price carries the sign of another currency than the user's."""
+    return any(sign in text and code != currency for sign, code in SIGNS.items())

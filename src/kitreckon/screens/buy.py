@@ -227,6 +227,9 @@ class BuyPage(Page):
             if bought is None:
                 self.session.budget = read_money(text, self.session.preferences.currency)
                 self.show_all()
+                first = next((r.id for r in self.sheet.rows if r.id.startswith("buy:")), None)
+                if first is not None:
+                    self.take_row(first)
                 return
         except KitreckonError as error:
             self.refuse(str(error), text)

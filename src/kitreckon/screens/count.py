@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import ClassVar
 
 from textual.binding import BindingType
 
 from kitreckon.count import Correction, Piece, Visit
+from kitreckon.reading.model import ReadPiece
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.screens.count_text import CountText
 from kitreckon.screens.keys import Key, bindings_of
-from kitreckon.screens.line import Meaning, meaning
+from kitreckon.screens.line import Meaning, details_of, meaning
 from kitreckon.screens.marking import (
-    add_on_row,
+    add_named,
     add_piece,
     best_row,
     drop_pieces,
@@ -24,7 +24,7 @@ from kitreckon.screens.marking import (
     wanted_kinds,
 )
 from kitreckon.screens.page import Page
-from kitreckon.screens.rows import CountRow, next_row
+from kitreckon.screens.rows import CountRow, count_rows, next_row
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -183,14 +183,19 @@ class CountPage(Page):
         learned = self._learned(kind, meant, text)
         new_id = self.session.new_id
         start = self._without_asked()
-        if row is not None and not row.pieces:
-            visit = say_about(start, replace(row, kind=kind), meant.details, new_id)
-        elif row is not None:
-            visit = add_on_row(start, row, kind, text, meant.details, new_id)
-        else:
-            visit = add_piece(start, kind, text, meant.details, new_id)
+        visit = add_named(start, row, kind, text, meant.details, new_id)
+        for each in meant.more:
+            visit = self._also(visit, each)
         label = because("screen-did-here", thing=Term("kind", kind))
         self._changed(label, visit, *learned, marked=row.id if row else "")
+
+    def _also(self, visit: Visit, piece: ReadPiece) -> Visit:
+        """Count a further thing named on the same line."""
+        machine = self.session.machine
+        assert machine is not None
+        row = best_row(count_rows(machine, self.session.outfit(machine), visit), piece.kind)
+        new_id = self.session.new_id
+        return add_named(visit, row, piece.kind, piece.text, details_of(piece), new_id)
 
     @property
     def asked(self) -> Piece | None:

@@ -205,6 +205,8 @@ class CountText:
             return say(because("screen-will-say", row=name, what=what))
         if chosen is None:
             return say(because("screen-will-keep", text=text))
+        also = ", ".join(self.session.name(each.kind) for each in meant.more)
+        what = f"{what or '1'}; {self.label('and')} {also}" if also else what
         target = best_row(rows, chosen)
         on_row = target is not None
         thing = Term("kind", chosen)

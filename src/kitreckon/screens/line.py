@@ -59,6 +59,7 @@ class Meaning:
     kind: str | None = None
     likely: tuple[Likely, ...] = ()
     text: str = ""
+    more: tuple[ReadPiece, ...] = ()  # further things named on the line
 
 
 def meaning(
@@ -100,9 +101,14 @@ def _named(
         return Meaning("keep", codes, text=text)
     # what was read with the name knows a "3 jaw" from three of them; codes only fill what is open
     codes = replace(codes, qty=None)
+    if first is not None:
+        # figures belong to the reading, which knows "dogs 3" from a size of 3
+        codes = replace(codes, size=None, mount=None, set_of=None, set_has=None)
     details = merge(codes, details_of(first)) if first else codes
+    more = tuple(each for each in reading.pieces[1:] if each.taken and each.state == "here")
     absent = first is not None and first.state == "absent"
-    return Meaning("absent" if absent else "thing", details, likely[0].kind, likely, text)
+    does: Literal["absent", "thing"] = "absent" if absent else "thing"
+    return Meaning(does, details, likely[0].kind, likely, text, () if absent else more)
 
 
 def _about_the_row(

@@ -102,6 +102,17 @@ def add_piece(visit: Visit, kind: str | None, text: str, details: Details, new_i
     return put_piece(visit, _with(Piece(new_id(), kind, text=text), details))
 
 
+def add_named(
+    visit: Visit, row: CountRow | None, kind: str, text: str, details: Details, new_id: NewId
+) -> Visit:
+    """Count a named thing: on its row, as one more on a row that has some, or outside the list."""
+    if row is None:
+        return add_piece(visit, kind, text, details, new_id)
+    if row.pieces:
+        return add_on_row(visit, row, kind, text, details, new_id)
+    return say_about(visit, replace(row, kind=kind), details, new_id)
+
+
 def add_on_row(
     visit: Visit, row: CountRow, kind: str, text: str, details: Details, new_id: NewId
 ) -> Visit:
