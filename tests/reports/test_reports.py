@@ -318,6 +318,12 @@ def test_moving_warns_and_weighs_a_bigger_chuck_heavier(reckoning: Reckoning) ->
     assert 4 < large / small < 7  # 2 to the power 2.5
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_address_of_a_site_is_printed(kind: str, reckoning: Reckoning) -> None:
+    text = text_of(kind, reckoning)
+    assert not re.search(r"\.(com|org|net|me|uk)\b", text)
+
+
 def test_reports_follow_the_users_units_and_words(reckoning: Reckoning) -> None:
     british = Voice(CATALOGUE.words, Style("mm", "british"))
     text = text_of("buyer", reckoning, british)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from decimal import ROUND_FLOOR, ROUND_HALF_UP
 
@@ -13,6 +14,10 @@ from kitreckon.reports.document import Amount, Caution, Column
 
 # Where a figure comes from is said once, at the end; a note beside each line says what is special.
 _SOURCES = ("price-published", "price-estimate")
+_ADDRESS = re.compile(
+    r"(?:https?://)?\b[\w-]+(?:\.[\w-]+)*\.(?:com|org|net|info|edu|gov|me|uk|de|fr|eu|us|ca|au)\b"
+    r"(?:/[\w./?=&%-]*)?(?:,? (?:thread|message|item|issue|section)s? \d+)?"
+)
 _CENTS_BELOW = 20  # an estimate above this has no cents
 
 
@@ -40,7 +45,8 @@ class Voice:
 
     def sources(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Return the reasons that name the source of a price, each once."""
-        return self.why(reason for reason in reasons if reason.id in _SOURCES)
+        named = self.why(reason for reason in reasons if reason.id in _SOURCES)
+        return tuple(dict.fromkeys(without_addresses(source) for source in named))
 
     def term(self, group: str, term_id: str) -> str:
         """Return the name of a condition, a tier, a class, a supply, ..."""
@@ -145,7 +151,7 @@ class Voice:
         for caution_id in dict.fromkeys(ids):
             known = self.words.cautions.get(caution_id)
             text = self.words.caution(caution_id, self.style)
-            found.append(Caution(text, known.source if known else ""))
+            found.append(Caution(text, without_addresses(known.source) if known else ""))
         return tuple(found)
 
     def machine_facts(self, machine: Machine) -> tuple[tuple[str, str], ...]:
@@ -186,6 +192,15 @@ def whole(money: Money) -> Money:
 
 def _eased(reason: Reason) -> Reason:
     return Reason(reason.id, tuple((name, eased_money(value)) for name, value in reason.values))
+
+
+def without_addresses(source: str) -> str:
+    """Return a source as a reader wants it; its address stands in the catalogue's file.
+
+    >>> without_addresses("a-forum.com, thread 38798; common practice")
+    'a web page; common practice'
+    """
+    return _ADDRESS.sub("a web page", source)
 
 
 def eased_money(value: object) -> object:
