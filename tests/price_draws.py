@@ -15,7 +15,7 @@ from kitreckon.reckoning.spread import Spread
 
 GRADES = (1.5, 1.25, 1.1, 1.0, 0.5, 0.15, 0.0)
 CHANCES = (0.02, 0.06, 0.15, 0.42, 0.22, 0.1, 0.03)
-_LEVELS = np.linspace(-6.0, 6.0, 4001)
+_LEVELS = np.linspace(-6.0, 6.0, 1201)
 _SHARES = norm.cdf(_LEVELS)
 
 

@@ -18,24 +18,25 @@ def integer_optimum(rows: Sequence[Row], costs: Mapping[str, int]) -> float:
         return 0.0
     size = len(pairs) + len(names)
     objective = np.zeros(size)
-    constraints = []
+    limits, most = [], []
     for at, (k, column) in enumerate(pairs):
         objective[at] = -rows[k].gains[column]
         for name in rows[k].needs:
             use = np.zeros(size)
             use[at], use[len(pairs) + names.index(name)] = 1.0, -1.0
-            constraints.append(LinearConstraint(use, -np.inf, 0.0))
+            limits.append(use)
+            most.append(0.0)
     for at, name in enumerate(names):
         objective[len(pairs) + at] = costs[name]
     for once in ([p[0] for p in pairs], [p[1] for p in pairs]):
         for mark in set(once):
-            line = np.array([1.0 if m == mark else 0.0 for m in once] + [0.0] * len(names))
-            constraints.append(LinearConstraint(line, -np.inf, 1.0))
+            limits.append(np.array([float(m == mark) for m in once] + [0.0] * len(names)))
+            most.append(1.0)
     found = milp(
         objective,
         integrality=np.ones(size),
         bounds=Bounds(0, 1),
-        constraints=constraints,
+        constraints=LinearConstraint(np.array(limits), -np.inf, np.array(most)),
         options={"mip_rel_gap": 0},
     )
     return float(-found.fun)

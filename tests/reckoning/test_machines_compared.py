@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy.stats import beta, norm
 
 from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.words import Style
@@ -18,10 +17,11 @@ from kitreckon.reckoning import compare, reckon
 from kitreckon.reckoning.comparison import Cost, Side, chance_cheaper
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.spread import Spread
+from price_draws import draw_sums
 
 CATALOGUE = the_catalogue()
 LATHE = [want.id for want in CATALOGUE.outfits["engine-lathe-small"].wants]
-DRAWS = 25_000
+DRAWS = 40_000
 
 
 def counted(
@@ -42,30 +42,11 @@ def second(**facts: Any) -> Machine:
     return a_lathe(**({"id": "m2", "name": "second"} | facts))
 
 
-def drawn(spreads: list[Spread], common: Any, random: Any, r: float) -> Any:
-    """Sums of draws: a common normal factor, each price its own, parts drawn by themselves."""
-    total = np.zeros(DRAWS)
-    for spread in spreads:
-        u = norm.cdf(np.sqrt(r) * common + np.sqrt(1 - r) * random.standard_normal(DRAWS))
-        weights = np.array([part[0] for part in spread.parts])
-        which = random.choice(len(weights), DRAWS, p=weights / weights.sum())
-        for n, (_, low, typical, high) in enumerate(spread.parts):
-            mine = which == n
-            if low == high:
-                total[mine] += low
-                continue
-            a, b = 1 + 4 * (typical - low) / (high - low), 1 + 4 * (high - typical) / (high - low)
-            total[mine] += low + (high - low) * beta.ppf(u[mine], a, b)
-    return total
-
-
 def simulated(side: Side, other: Side, rho: float, seed: int) -> float:
-    random = np.random.default_rng(seed)
-    r = min(2 * np.sin(np.pi * rho / 6), 1.0)
-    common = random.standard_normal(DRAWS)
-    mine = drawn([cost.spread for cost in side.costs], common, random, r)
-    theirs = drawn([cost.spread for cost in other.costs], common, random, r)
-    return float(np.mean(mine < theirs))
+    """Return the share of draws in which the first total is below the second."""
+    spreads = [cost.spread for cost in side.costs]
+    spreads += [cost.spread.scaled(-1.0) for cost in other.costs]
+    return float(np.mean(draw_sums(spreads, rho, DRAWS, seed) < 0.0))
 
 
 def a_side(*costs: tuple[float, float, float, float]) -> Side:

@@ -36,19 +36,18 @@ def drawn(seed: int) -> tuple[list[Group], int]:
 def worth_by_integer_solver(groups: list[Group], budget: int) -> int | None:
     """The optimum by scipy's integer solver, without any gap."""
     options = [(n, option) for n, group in enumerate(groups) for option in group.options]
-    cost = np.array([[option.cost for _, option in options]], float)
-    limits = [LinearConstraint(cost, -np.inf, budget)]
+    limits = [([float(option.cost) for _, option in options], -np.inf, float(budget))]
     for n, group in enumerate(groups):
-        row = np.array([[float(m == n) for m, _ in options]])
-        limits.append(LinearConstraint(row, float(group.must), 1.0))
+        limits.append(([float(m == n) for m, _ in options], float(group.must), 1.0))
     for n, (_, option) in enumerate(options):
         for needed in option.needs:
-            row = np.array([[-float(needed in other.gives) for _, other in options]])
-            row[0, n] += 1.0
-            limits.append(LinearConstraint(row, -np.inf, 0.0))
+            row = [-float(needed in other.gives) for _, other in options]
+            row[n] += 1.0
+            limits.append((row, -np.inf, 0.0))
+    rows, least, most = (np.array(column) for column in zip(*limits, strict=True))
     solved = milp(
         -np.array([float(option.worth) for _, option in options]),
-        constraints=limits,
+        constraints=LinearConstraint(rows, least, most),
         integrality=np.ones(len(options)),
         bounds=Bounds(0, 1),
         options={"mip_rel_gap": 0},
