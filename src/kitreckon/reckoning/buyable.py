@@ -22,6 +22,7 @@ from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.prerequisites import Option
 from kitreckon.reckoning.prices import Priced, Prices
+from kitreckon.reckoning.waiting import waiting_for
 
 POINTS = 12  # of worth, for the whole quantity of a want, and again for each list that names it
 RANK: Mapping[Tier, int] = {"essential": 10**12, "usual": 10**6, "handy": 1}
@@ -146,6 +147,7 @@ class _Stall:
         self.prices = Prices(
             catalogue, reckoning.preferences, reckoning.own_prices, reckoning.purchases
         )
+        self.waiting = waiting_for(reckoning, wants, catalogue)
         self.had = _units_had(reckoning)
         self.kinds_had = _kinds_had(reckoning)
         self.needed_by = {
@@ -167,7 +169,18 @@ class _Stall:
                 for units in range(1, gap.qty + 1):
                     worth = sum(worths[:units])
                     rows += self._buyable(want, pack, units, worth)
+        rows += self._waiting(gap, want, worths)
         return Missing(gap, tuple(rows))
+
+    def _waiting(self, gap: Gap, want: Want, worths: Sequence[int]) -> Iterator[Buyable]:
+        """Yield the option of what is here already, once what it needs is bought."""
+        here = self.waiting.get(gap.want)
+        if here is not None:
+            needs = self._needs(want, here.kind, here.units)
+            gives = self._gives(want, here.kind, here.units)
+            option = Option(0, sum(worths[: here.units]), needs, gives)
+            pack = Pack(here.kind, "used", 0, 1, (0.0, 0.0, 0.0))
+            yield Buyable(option, pack, 0, here.units)
 
     def _kinds(self, want: Want) -> list[str]:
         """Return the kinds to offer for a want, the usual one first.
