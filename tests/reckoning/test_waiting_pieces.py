@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from builders import a_lathe, a_piece, a_visit, dollars
-
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.count import Preferences
 from kitreckon.reckoning import reckon, shopping
