@@ -23,8 +23,8 @@ INCH = 25.4
     [
         ("chuck-3-jaw", "run-out", 0.003 * INCH, None),
         ("chuck-3-jaw", "run-out", 0.005 * INCH, None),
-        ("chuck-3-jaw", "run-out", 0.008 * INCH, "fair"),
-        ("chuck-3-jaw", "run-out", 0.010 * INCH, "fair"),
+        ("chuck-3-jaw", "run-out", 0.010 * INCH, None),
+        ("chuck-3-jaw", "run-out", 0.012 * INCH, "fair"),
         ("chuck-3-jaw", "run-out", 0.025 * INCH, "poor"),
         ("chuck-3-jaw", "bell-mouth", 0.004 * INCH, None),
         ("chuck-3-jaw", "bell-mouth", 0.005 * INCH, "poor"),
