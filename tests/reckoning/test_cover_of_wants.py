@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from builders import a_lathe, a_mill, a_piece, a_visit, dollars, length, the_catalogue
+from builders import a_lathe, a_piece, a_visit, dollars, length, the_catalogue
 from kitreckon.count import Machine, Piece, Preferences, Purchase, Reading
 from kitreckon.reckoning import applies, reckon
 from kitreckon.reckoning.model import Gap, Reckoning
@@ -66,6 +67,26 @@ def test_looked_and_none_is_a_gap() -> None:
     assert found.cost.typical > dollars(0)
     assert "steady-rest" not in result.cover.not_looked
     assert why(result, "steady-rest") == {"cover-none-seen"}
+
+
+@pytest.mark.parametrize(
+    ("want", "hard"),
+    [("steady-rest", True), ("change-gears", True), ("wrenches", False), ("faceplate", False)],
+)
+def test_hard_to_get_is_what_takes_hours_to_make_or_fit(want: str, hard: bool) -> None:
+    found = gap(reckoned(looks={want: 0}, machine=a_lathe(features=(("gearbox", False),))), want)
+    assert found is not None
+    assert found.hard_to_get is hard
+
+
+def test_what_has_no_price_says_so_where_nobody_looked() -> None:
+    grinder = Machine("m1", "grinder", "surface-grinder", table_length=length("18in"))
+    rows = {row.want: row for row in reckoned(machine=grinder).not_looked}
+    assert rows["chuck-magnetic"].priced and rows["chuck-magnetic"].if_there > dollars(0)
+    assert not rows["wheel-dresser"].priced  # of no kind that has a price
+    huge = replace(grinder, table_length=length("90in"))
+    rows = {row.want: row for row in reckoned(machine=huge).not_looked}
+    assert not rows["chuck-magnetic"].priced  # beyond the sizes a price is known for
 
 
 @pytest.mark.parametrize(

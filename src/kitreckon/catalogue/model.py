@@ -244,6 +244,7 @@ class Judgement:
     used_service_least: float  # share of a new one's
     a_little_more: float  # share of the budget
     not_shown_at_work: float  # share of the machine's price
+    hard_to_get_hours: float  # of fitting
     minutes: Mapping[str, float]  # id of a question -> minutes to answer it; "" for any other
 
     def minutes_for(self, question: str) -> float:

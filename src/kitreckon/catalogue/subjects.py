@@ -266,6 +266,7 @@ JUDGED = Record(
         "used-service-least": _figure(SHARE),
         "a-little-more": _figure(Number(0, 10)),
         "not-shown-at-work": _figure(SHARE),
+        "hard-to-get-hours": _figure(Number(0, 1000)),
     }
 )
 

@@ -116,6 +116,7 @@ class NotLooked:
     qty: int
     chance: float
     if_there: Money  # what it would add to the limit
+    priced: bool = True  # False: no price is known, and the amount says nothing
 
 
 @dataclass(frozen=True, slots=True)

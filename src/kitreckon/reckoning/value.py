@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from kitreckon.catalogue.model import Want
+from kitreckon.catalogue.model import NEW_SUPPLIES, Want
 from kitreckon.count import Piece
 from kitreckon.quantities import Length, Money
 from kitreckon.reasons import Reason, Term, because
@@ -229,7 +229,6 @@ def _gap(slots: Sequence[Slot], free: int, why: tuple[Reason, ...], ground: Grou
     )
     spread = Spread(((1.0, low, typical, high),))
     table = ground.prices.table(want.kind)
-    kind = ground.catalogue.kinds.get(want.kind)
     shown = window.typical_mm if table is None or not table.mount_sizes else None
     if len(known) < len(costs):
         why = (*why, because("price-none", kind=Term("kind", want.kind)))
@@ -242,13 +241,24 @@ def _gap(slots: Sequence[Slot], free: int, why: tuple[Reason, ...], ground: Grou
         Length.of_mm(shown) if shown is not None else None,
         window.mount,
         range_of(spread.bands(), ground.prices.currency),
-        kind.machine_specific if kind is not None else False,
+        _hard_to_get(want.kind, ground),
         (*why, *(known[0].reasons if known else ()), *with_set),
         priced=len(known) == len(costs),
         supply=known[0].supply if known else None,
         size_mm=window_size_mm(table, window, ground.machine),
         spread=spread,
     )
+
+
+def _hard_to_get(kind_id: str, ground: Ground) -> bool:
+    """Whether no shop has one: made for one machine, and hours to fit, or none sold new."""
+    kind, table = ground.catalogue.kinds.get(kind_id), ground.prices.table(kind_id)
+    if kind is None or not kind.machine_specific:
+        return False
+    if table is None or not any(point.supply in NEW_SUPPLIES for point in table.points):
+        return True
+    hours = table.fitting_hours[1] if table.fitting_hours is not None else 0.0
+    return hours >= ground.catalogue.judgement.hard_to_get_hours
 
 
 def _cheapest_kind(want: Want, window: Window, ground: Ground) -> Fitted | None:
@@ -289,9 +299,23 @@ def not_looked(
         if key not in known:
             known[key] = Money(_if_there(slots, ground), ground.prices.currency)
         found.append(
-            NotLooked(want_id, want.kind, want.tier, len(slots), want.chance_here, known[key])
+            NotLooked(
+                want_id,
+                want.kind,
+                want.tier,
+                len(slots),
+                want.chance_here,
+                known[key],
+                priced=all(_used_price_known(slot, ground) for slot in slots),
+            )
         )
     return tuple(found)
+
+
+def _used_price_known(slot: Slot, ground: Ground) -> bool:
+    kind = slot.want.kind
+    size = window_size_mm(ground.prices.table(kind), slot.window, ground.machine)
+    return ground.prices.of(kind, size, "used") is not None
 
 
 def _if_there(slots: Sequence[Slot], ground: Ground) -> int:
