@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from builders import a_lathe, a_piece, a_visit, dollars, length, the_catalogue
+from builders import a_lathe, a_mill, a_piece, a_visit, dollars, length, the_catalogue
 from kitreckon.count import Machine, Piece, Preferences, Purchase, Reading
 from kitreckon.reckoning import applies, reckon
 from kitreckon.reckoning.model import Gap, Reckoning
