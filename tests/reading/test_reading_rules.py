@@ -176,7 +176,20 @@ def test_the_mount_is_the_machine_s_side(text: str, mount: str | None, series: s
         ("steady rest, good", "good"),
         ("live centre as new", "excellent"),
         ("live centre, brand new", "new"),
-        ("4 jaw, worn", "poor"),
+        ("4 jaw, worn", "fair"),
+        ("3 jaw chuck, a bit rusty", "fair"),
+        ("faceplate rusted", "fair"),
+        ("6 jaw chuck worn out", "poor"),
+        ("knackered 4 jaw", "poor"),
+        ("milling vise, pitted", "poor"),
+        ("steady rest, badly rusted", "poor"),
+        ("power feed, not working", "poor"),
+        ("MT2 live centre gritty", "poor"),
+        ("rotary table, seized", "poor"),
+        ("dial indicator, runs rough", "poor"),
+        ("live centre, needs new bearings", "poor"),
+        ("vise, not worn", None),
+        ("boring head, hardly worn, nice", "good"),
         ("drill chuck, very good", "very-good"),
         ("mill vise, usable", "fair"),
         ("3 jaw for parts", "scrap"),
@@ -246,7 +259,7 @@ def test_a_correction_keeps_what_was_said_beside_the_kind():
         catalogue.kinds, catalogue.rules, (Correction("c1", "8in chuck, worn", "chuck-6-jaw"),)
     )
     read = corrected.read_line("8in chuck, worn").pieces[0]
-    assert (read.kind, read.size.mm, read.condition) == ("chuck-6-jaw", 203.2, "poor")
+    assert (read.kind, read.size.mm, read.condition) == ("chuck-6-jaw", 203.2, "fair")
 
 
 def test_every_answer_says_which_words_spoke_for_it():

@@ -43,6 +43,7 @@ _OTHER_NOUN = re.compile(
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _FAR = 6  # words between a thing and what says that it is gone
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
+_UNSAID = re.compile(r"(?:\bnot|\bnever|n't|\bnor|\bhardly|\bbarely)\s+(?:too\s|very\s|at all\s)?$")
 _SPACE = re.compile(r"[\s-]+")
 
 
@@ -107,7 +108,11 @@ class States:
     def condition(self, text: str) -> str | None:
         """Return the condition a text tells, the worst where it tells several."""
         order = ("new", "excellent", "very-good", "good", "fair", "poor", "scrap")
-        said = [self.condition_of[_plain(m[0])] for m in self.conditions.finditer(text)]
+        said = [
+            self.condition_of[_plain(m[0])]
+            for m in self.conditions.finditer(text)
+            if not _UNSAID.search(text, 0, m.start())
+        ]
         return max(said, key=order.index) if said else None
 
     def back(self, text: str) -> Literal["plain", "backplate", "direct"] | None:
