@@ -17,6 +17,7 @@ from kitreckon.screens.figures import percent
 from kitreckon.screens.frame import NARROW
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
+from kitreckon.screens.safe_text import wrap
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -81,21 +82,24 @@ class ComparePage(Page):
     def _found(self, found: Comparison) -> list[Row]:
         totals = [float(side.total.high.minor) for side in found.sides if side.total]
         most = max(totals, default=0.0)
-        equipped = because("screen-equipped-to", tier=self.session.term("tier", self.session.tier))
+        equipped = because(
+            "screen-equipped-to", tier=self.session.term("tier", self.session.tier).upper()
+        )
         rows = [Row("tier", (self.say(equipped), "", ""), sort="heading")]
         rows += [row for side in found.sides for row in self._side(side, most)]
-        rows += [
-            Row(f"sure:{other}", (told, "", ""), "strong", "note", stop=True)
-            for other, told in self._sure(found)
-        ]
+        told = [(f"sure:{other}", "strong", text) for other, text in self._sure(found)]
         if found.reversal is not None:
-            told = f"{self.label('reversal')}: {self.say(found.reversal.fact)}"
-            rows.append(Row("reversal", (told, "", ""), "strong", "note", stop=True))
-        rows += [
-            Row(f"warning:{n}", (self.say(reason), "", ""), "alarm", "note", stop=True)
-            for n, reason in enumerate(found.warnings)
+            text = f"{self.label('reversal')}: {self.say(found.reversal.fact)}"
+            told.append(("reversal", "strong", text))
+        told += [(f"warning:{n}", "alarm", self.say(r)) for n, r in enumerate(found.warnings)]
+        return rows + [row for each in told for row in self._sentence(*each)]
+
+    def _sentence(self, row_id: str, look: str, text: str) -> list[Row]:
+        """Return a sentence over as many rows as it takes; the arrow stops at its first."""
+        return [
+            Row(f"{row_id}:{n}", (line, "", ""), look, "note", stop=not n)  # type: ignore[arg-type]
+            for n, line in enumerate(wrap(text, self.list_width - 4))
         ]
-        return rows
 
     def _side(self, side: Side, most: float) -> list[Row]:
         covered = self.session.covered
@@ -140,6 +144,10 @@ class ComparePage(Page):
             )
             for first, other, chance in found.cheaper
         ]
+
+    def on_ruled_list_widened(self) -> None:
+        """Wrap the sentences to the width of the list."""
+        self.show_rows()
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return the reasons of the machine in hand."""

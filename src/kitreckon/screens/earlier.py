@@ -113,6 +113,8 @@ class EarlierPage(Page):
         if each is not None and each.good:
             self.session.book.restore(each.number)
             self.session.saved = "saved"
+            restored = because("screen-did-restore", when=when(each.saved_utc), what=each.label)
+            self.session.said = self.say(restored)
         elif row_id == "file:copy":
             self.session.said = f"{self.label('file.copied')} {self.copy()}"
         elif row_id == "file:reload":

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from kitreckon.screens.widgets.entry import Listener
 
 NARROW = 70  # cells: below it words are shortened
+WIDE = 110  # from here on the detail stands beside the list
 _PAGING = frozenset({"up", "down", "pageup", "pagedown"})
 
 
@@ -36,7 +37,7 @@ class Frame(Screen[None]):
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  # Textual declares it so
         (0, "-narrow"),
         (NARROW, "-normal"),
-        (110, "-wide"),
+        (WIDE, "-wide"),
     ]
     VERTICAL_BREAKPOINTS = [(0, "-flat"), (24, "-tall")]  # noqa: RUF012  # likewise
     AUTO_FOCUS: ClassVar[str | None] = "#line"
@@ -109,6 +110,12 @@ class Frame(Screen[None]):
     def say(self, reason: Reason) -> str:
         """Return a reason's sentence, in the user's words."""
         return self.session.say(reason)
+
+    @property
+    def list_width(self) -> int:
+        """Cells of the list; before it is laid out, about what it will have."""
+        beside = 0.36 if self.size.width >= WIDE else 0.0
+        return self.sheet.size.width or int(self.size.width * (1 - beside)) - 1
 
     # Laying out and showing
 

@@ -130,7 +130,7 @@ class OfferPage(Page):
     def will(self, text: str) -> str:
         """Return what Enter will note, and what to answer to it."""
         if not text:
-            return self.label("will.offer-empty")
+            return self.label("will.to-bare-price" if self._no_figures else "will.offer-empty")
         try:
             saying = self.saying(text)
         except KitreckonError as error:
@@ -139,6 +139,12 @@ class OfferPage(Page):
         if saying.who == "me":
             return self.say(noted)
         return f"{self.say(noted)} {self._answer(saying.price)}"
+
+    @property
+    def _no_figures(self) -> bool:
+        """Whether there is no offer for want of a bare price."""
+        machine = self.session.machine
+        return machine is not None and machine.bare_price is None
 
     def _answer(self, price: Money | None, keeps: Collection[str] | None = None) -> str:
         reckoning = self.reckoning
@@ -156,6 +162,10 @@ class OfferPage(Page):
 
     def entered(self, text: str) -> None:
         """Note what was said in the log."""
+        if not text and self._no_figures:
+            self.session.in_hand["machine"] = "bare_price"
+            self.kit.open_page("machine")
+            return
         if not text:
             self.action_why()
             return

@@ -65,6 +65,9 @@ class RuledList(Widget):
             super().__init__()
             self.row_id = row_id
 
+    class Widened(Message):
+        """The list has another width: what is wrapped to it is wrapped anew."""
+
     class Opened(Message):
         """A row was clicked that was already in hand."""
 
@@ -80,6 +83,7 @@ class RuledList(Widget):
         self.top = 0
         self._widths: list[int] = []
         self._measured = 0  # the width the columns were fitted to
+        self._told_width = 0
         self._places: dict[str, int] = {}
 
     # What is shown
@@ -180,7 +184,10 @@ class RuledList(Widget):
     # Drawing
 
     def on_resize(self, event: events.Resize) -> None:
-        """Keep the row in hand in sight."""
+        """Keep the row in hand in sight, and say when the width is another."""
+        if event.size.width != self._told_width:
+            self._told_width = event.size.width
+            self.post_message(self.Widened())
         self._keep_in_sight()
         self.refresh()
 
