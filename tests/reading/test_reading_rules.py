@@ -51,6 +51,20 @@ def test_what_is_with_the_thing_comes_after_it():
     assert kinds("4 jaw chuck w/ reverse jaws") == ["chuck-4-jaw", "chuck-jaws"]
 
 
+@pytest.mark.parametrize("joint", ["w", "w/", "c/w", "with", "+"])
+def test_holders_with_a_post_are_the_holders_of_that_post(joint: str):
+    post, holders = reader().read_line(f"qctp BXA {joint} 7 holders").pieces
+    assert (post.kind, post.qty, post.series) == ("toolpost-quick-change", 1, "BXA")
+    assert (holders.kind, holders.qty, holders.series) == ("toolholder-quick-change", 7, "BXA")
+    assert holders.taken
+    assert kinds(f"lantern post {joint} 3 holders") == ["toolpost-lantern", "toolholder-lantern"]
+
+
+def test_bare_collets_with_a_chuck_are_of_its_style():
+    assert kinds("ER25 chuck c/w 9 collets") == ["chuck-collet", "collets-er"]
+    assert kinds("5C closer and 9 collets") == ["collet-adapter", "collets-5c"]
+
+
 def test_run_on_things_are_two():
     assert kinds("face plate some tooling") == ["faceplate", "cutters-mixed"]
 

@@ -170,7 +170,11 @@ class Adverts:
         if passage.link(mention) == "with" and mention.target in parts:
             return True
         single = mention.target in self._bracketed and not passage.words(mention).endswith("s")
-        if single and mention.open and passage.link(mention) in {"with", "paren"}:
+        if (
+            single
+            and (mention.open or mention.before)
+            and passage.link(mention) in {"with", "paren"}
+        ):
             return True  # "with one jaw swapped"
         parts |= self._maker.parts_of.get(before[-2].target, frozenset()) if before[1:] else set()
         joined = before[-1].clause == mention.clause and mention.open

@@ -70,6 +70,10 @@ def _signs(
     mention: Mention, clauses: Sequence[Clause], mentions: Sequence[Mention]
 ) -> frozenset[str]:
     signs: set[str] = set()
+    if clauses[mention.clause].link == "with":  # "ER32 chuck with 9 collets"
+        for token in clauses[mention.clause - 1].facts if mention.clause else ():
+            if token.kind == "mount":
+                signs.update(_of_mount(str(token.value)))
     for number in range(mention.clause, min(mention.clause + 3, len(clauses))):
         clause = clauses[number]
         others = (m for m in mentions if m.clause == number and not m.open)

@@ -91,6 +91,7 @@ class Taker:
         mentions = [
             _specified(m, clauses[m.clause], self._doubtful, self._own_parts) for m in mentions
         ]
+        mentions = [self._with_the_last(m, mentions, clauses) for m in mentions]
         mentions = [self._openings.weighed(m, clauses, mentions) for m in mentions]
         return Passage(shown, low, tokens, clauses, mentions)
 
@@ -139,6 +140,24 @@ class Taker:
                 return then, [then]  # "two chucks, one 3 jaw, ...": the count was of all
             return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
         return mention, []
+
+    def _with_the_last(
+        self, mention: Mention, mentions: Sequence[Mention], clauses: Sequence[Clause]
+    ) -> Mention:
+        """Return the holders of "quick change post with 6 holders" as the holders of that post."""
+        if not mention.open or clauses[mention.clause].link != "with":
+            return mention
+        before = [m for m in mentions if m.clause == mention.clause - 1 and m.target not in NOTHING]
+        slots = clauses[mention.clause].slots[mention.first : mention.last]
+        if not before or before[-1].open:
+            return mention
+        got = self._turns.turned(before[-1].target, [slot.form for slot in slots], particular=True)
+        if got is None or got[0] not in dict(mention.targets):
+            return mention
+        return replace(
+            mention, targets=((got[0], 1.0),), open=False,
+            turned=slots[0].text, before=before[-1].target,
+        )  # fmt: skip
 
     def _completes(self, mention: Mention, then: Mention) -> bool:
         """Whether "3 jaw" after "chuck," only says which chuck, with no noun of its own."""

@@ -74,6 +74,9 @@ class Maker:
         kind = mention.target
         qty, set_of = count_of(passage, mention, following, self._habits)
         mount, series = mount_of(kind, scope, self._habits, passage.low)
+        if series is None and mention.before and passage.link(mention) == "with":
+            posts = passage.clauses[mention.clause - 1 : mention.clause]
+            series = mount_of(kind, posts, self._habits, passage.low)[1]
         if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount
             nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
             joined = [c for c in nexts if c.link in {"with", "from", "for"}]

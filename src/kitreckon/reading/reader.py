@@ -23,6 +23,7 @@ from kitreckon.reasons import Reason, Term, because
 _THING_NAMED = 0.95
 _MACHINE_ONLY = 0.86
 _NOTHING_KNOWN = 0.78
+_LIKELY = 0.7  # share from which an open word after "with" is worth asking about
 
 
 class Reader:
@@ -104,7 +105,7 @@ def _beside(passage: Passage, main: Mention) -> list[Mention]:
         link = passage.link(mention)
         if mention is main or mention.target == main.target or idle(mention):
             continue
-        if link in HEAD or (link == "with" and not mention.open):
+        if link in HEAD or (link == "with" and mention.targets[0][1] >= _LIKELY):
             out.append(mention)
     return out
 

@@ -25,8 +25,8 @@ _VULGAR = {
 }  # fmt: skip
 _VULGAR_FORM = re.compile("[" + "".join(_VULGAR) + "]")
 
-_SHORT_FORMS = {"w/o": "without ", "w/out": "without ", "w/": "with "}
-_SHORT = re.compile(r"(?<![\w/])w/(?:o(?:ut)?(?![a-z]))?\s?", re.IGNORECASE)
+_SHORT_FORMS = {"w/o": "without ", "w/out": "without ", "w/": "with ", "c/w": "with "}
+_SHORT = re.compile(r"(?<![\w/])(?:w/(?:o(?:ut)?(?![a-z]))?|c/w(?![a-z]))\s?", re.IGNORECASE)
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _SPELT_NUMBER = re.compile(
