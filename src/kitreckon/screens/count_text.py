@@ -202,6 +202,8 @@ class CountText:
             name = self.name(row)
             if not row.pieces:
                 return say(because("screen-will-mark-row", row=name, what=what or "1"))
+            if len(row.pieces) > 1:  # the last one counted takes the note
+                name = f"{name} {size_and_mount(self.session, row.pieces[-1])}".strip()
             return say(because("screen-will-say", row=name, what=what))
         if chosen is None:
             return say(because("screen-will-keep", text=text))

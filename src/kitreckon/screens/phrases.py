@@ -98,6 +98,15 @@ class Phrases:
         return self.say(because("screen-unsafe-piece", danger=piece.unsafe))
 
 
+def capital(text: str) -> str:
+    """Return a sentence with a capital letter first.
+
+    >>> capital("is it there: stand?")
+    'Is it there: stand?'
+    """
+    return text[:1].upper() + text[1:]
+
+
 def whole(money: Money) -> Money:
     """Return an amount in whole units; the reports' own rule, read when first needed."""
     from kitreckon.reports import voice

@@ -10,6 +10,7 @@ from kitreckon.catalogue.model import Tier
 from kitreckon.count import CONDITIONS, Machine, Piece, Visit
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
+from kitreckon.screens.phrases import capital
 from kitreckon.screens.records import Records
 
 if TYPE_CHECKING:
@@ -197,7 +198,7 @@ class Session(Records):
         machine = self.machine
         if self.asked_of != self.machine_id and machine is not None and self.outfit(machine):
             return ()  # not reckoned yet: what is most worth asking is not known
-        asked = [(each.id, self.say(each.question)) for each in self.questions]
+        asked = [(each.id, capital(self.say(each.question))) for each in self.questions]
         kept = [piece for piece in self.visit.pieces if piece.kind is None]
         asked += [
             (f"typed:{piece.id}", self.say(because("screen-what-is", text=piece.text)))
