@@ -51,6 +51,45 @@ def test_what_is_with_the_thing_comes_after_it():
     assert kinds("4 jaw chuck w/ reverse jaws") == ["chuck-4-jaw", "chuck-jaws"]
 
 
+@pytest.mark.parametrize(
+    ("text", "set_of", "set_has"),
+    [
+        ("ER25 collets set of 15, 4 missing", 15, 11),
+        ("5C collets set of 25, one gone, fair", 25, 24),
+        ("R8 collet set of 13 missing the 3/8", 13, 12),
+        ("set of 11 R8 collets less 1/8 and 3/16", 11, 9),
+        ("18 piece ER collet set, short of two", 18, 16),
+        ("reamers set of nine but only six left", 9, 6),
+        ("ER40 collets, 12 of 23", 23, 12),
+        ("5C collets 11 out of 13", 13, 11),
+        ("7 of 9 R8 collets", 9, 7),
+        ("ER32 collet set, 16 of 18 in a case", 18, 16),
+        ("ER32 collets set of 18", 18, None),
+        ("ER32 collets set of 18, one bruised", 18, None),
+        ("R8 collets 11 of 11", 11, None),
+        ("set of 10 end mills, 3 of 10 new", 10, None),
+    ],
+)
+def test_a_set_that_is_short_tells_how_many_are_there(text: str, set_of: int, set_has: int | None):
+    read = piece(text)
+    assert (read.qty, read.set_of, read.set_has) == (1, set_of, set_has)
+    assert (read.state, read.size) == ("here", None)
+
+
+def test_a_share_belongs_to_the_thing_beside_it():
+    closer, collets = reader().read_line("5C collet closer and 11 of 13 collets").pieces
+    assert (closer.kind, closer.qty, closer.set_of) == ("collet-adapter", 1, None)
+    assert (collets.kind, collets.set_of, collets.set_has) == ("collets-5c", 13, 11)
+    chuck, collets = reader().read_line("ER32 chuck with set of 18 collets, 2 missing").pieces
+    assert (chuck.set_of, collets.set_of, collets.set_has) == (None, 18, 16)
+
+
+def test_a_share_of_what_is_sold_singly_is_a_count():
+    read = piece("6 of 8 holders for the qctp")
+    assert (read.kind, read.qty, read.set_of) == ("toolholder-quick-change", 6, None)
+    assert piece("4 jaw, 3 of 4 jaws good").qty == 1
+
+
 @pytest.mark.parametrize("joint", ["w", "w/", "c/w", "with", "+"])
 def test_holders_with_a_post_are_the_holders_of_that_post(joint: str):
     post, holders = reader().read_line(f"qctp BXA {joint} 7 holders").pieces

@@ -9,7 +9,8 @@ from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import Clause, Slot
 from kitreckon.reading.habits import Habits
 from kitreckon.reading.lexicon import ASIDE
-from kitreckon.reading.passage import Passage
+from kitreckon.reading.passage import Passage, kinds_of
+from kitreckon.reading.sets import left_of, share_of
 from kitreckon.reading.tokens import Token, lengths_in
 
 MOST = 9_999
@@ -53,8 +54,27 @@ _STEPS = re.compile(
 
 def count_of(
     passage: Passage, mention: Mention, following: Sequence[Clause], habits: Habits
+) -> tuple[int, int | None, int | None]:
+    """Return (quantity, pieces of the set or None, how many of them are there or None).
+
+    What is not said is one, no set, and nothing of what is there of it.
+    """
+    end = (following or [passage.clauses[mention.clause]])[-1].end
+    share = share_of(passage, mention, end)
+    if share is not None and mention.target in habits.sets:
+        return 1, share[1], share[0] if share[0] < share[1] else None
+    if share is not None:
+        return share[0], None, None
+    qty, set_of = _counted(passage, mention, following, habits)
+    if set_of is None:
+        return qty, None, None
+    start = passage.clauses[mention.clause].start
+    return qty, set_of, left_of(set_of, passage.low[start:end])
+
+
+def _counted(
+    passage: Passage, mention: Mention, following: Sequence[Clause], habits: Habits
 ) -> tuple[int, int | None]:
-    """Return (quantity, pieces in the set or None). What is not said is one, and no set."""
     clause = passage.clauses[mention.clause]
     set_of = _set_of(passage, mention, clause, following)
     pieces = None if mention.target in habits.sets else _loose_pieces(passage, mention, following)
@@ -125,7 +145,7 @@ def _set_of(
                 first = re.split(r"[\s-]+|(?<=\d)(?=[a-z])", token.text)[0]
                 number = _NUMBER_WORDS.get(first) or int(first)
                 return number if 1 < number <= MOST else None
-    scope_end = (following[-1] if following else clause).end
+    scope_end = _told_until(passage, mention, (following[-1] if following else clause).end)
     said = _SET_OF.search(passage.low, mention.start, scope_end)
     if said is not None:
         number = _NUMBER_WORDS.get(said["n"]) or int(said["n"])
@@ -138,6 +158,15 @@ def _set_of(
         count = int(sizes[2]) - int(sizes[1]) + 1
         return count if 1 < count <= 60 else None
     return None
+
+
+def _told_until(passage: Passage, mention: Mention, end: int) -> int:
+    """Return where the next thing's words begin, ``end`` where none is named before it."""
+    for other in kinds_of(passage.mentions):
+        if other.start >= mention.end:
+            apart = other.clause != mention.clause and passage.link(other) == "with"
+            return min(end, passage.clauses[other.clause].start) if apart else end
+    return end
 
 
 def _stepped(match: re.Match[str]) -> int | None:

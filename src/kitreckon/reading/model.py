@@ -37,6 +37,7 @@ class ReadPiece:
     others: tuple[Likely, ...] = ()
     why: tuple[Reason, ...] = ()
     text: str = ""
+    set_has: int | None = None  # how many of the set are there; None: all, or nothing is said
 
     @property
     def interface(self) -> str | None:

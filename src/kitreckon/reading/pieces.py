@@ -72,7 +72,7 @@ class Maker:
         )
         scope = [own, *following]
         kind = mention.target
-        qty, set_of = count_of(passage, mention, following, self._habits)
+        qty, set_of, set_has = count_of(passage, mention, following, self._habits)
         mount, series = mount_of(kind, scope, self._habits, passage.low)
         if series is None and mention.before and passage.link(mention) == "with":
             posts = passage.clauses[mention.clause - 1 : mention.clause]
@@ -90,10 +90,13 @@ class Maker:
         if listed:
             signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
         sure = self._scale.sure(signs)
+        if set_has is not None:
+            size = None  # "set of 13, missing the 3/8"
         return ReadPiece(
             kind=kind,
             qty=qty,
             set_of=set_of,
+            set_has=set_has,
             size=size,
             mount=mount,
             series=series,
@@ -101,7 +104,7 @@ class Maker:
             condition=self._states.condition(text),
             parts_missing=tuple(self.parts_gone(passage, mention)),
             unsafe=self._states.danger(text),
-            state="absent" if self.absent(passage, mention) else "here",
+            state="absent" if set_has is None and self.absent(passage, mention) else "here",
             confidence=round(sure, 4),
             taken=sure >= self._scale.bar,
             others=_others(mention, sure),
