@@ -158,7 +158,8 @@ class OfferPage(Page):
         word = self.label(f"answer.{told.answer}")
         if self.session.covered:
             return self.label("answer.covered")
-        return f"{word}: " + " ".join(self.say(reason) for reason in told.reasons)
+        # the last reason is what to say: it stands first, where there is always room
+        return f"{word}: " + "; ".join(self.say(reason) for reason in reversed(told.reasons))
 
     def entered(self, text: str) -> None:
         """Note what was said in the log."""
