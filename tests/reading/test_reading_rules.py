@@ -258,6 +258,37 @@ def test_a_danger_is_kept_in_its_own_word():
     assert piece("6in 3 jaw, no cracks").unsafe == ""
 
 
+@pytest.mark.parametrize(
+    ("text", "unsafe"),
+    [
+        ("grinding wheel, chipped", "chipped"),
+        ("8in grinding wheel no marking", "no marking"),
+        ("two abrasive wheels, unmarked", "unmarked"),
+        ("some cracked thing or other", "cracked"),
+        ("grinding wheel, new", ""),
+        ("an old radio", ""),
+    ],
+)
+def test_a_danger_is_kept_where_the_thing_is_none_of_the_kinds(text: str, unsafe: str):
+    read = reader().read_line(text)
+    assert (read.pieces, read.unsafe) == ((), unsafe)
+
+
+def test_a_chip_is_a_danger_on_a_grinding_wheel_alone():
+    assert piece("toolpost grinder, wheel chipped").unsafe == "chipped"
+    assert piece("knurling tool, one wheel chipped").unsafe == ""
+    assert piece("end mill, chipped").unsafe == ""
+
+
+def test_several_with_a_size_each_are_one_of_each_size():
+    read = piece("two tailstock chucks 3/8 and 5/8")
+    assert (read.qty, read.size) == (2, None)
+    assert [(each.qty, each.size.mm) for each in read.each()] == [(1, 9.525), (1, 15.875)]
+    chucks = piece("two four jaws, 8in and 10in").each()
+    assert [each.size.mm for each in chucks] == [203.2, 254.0]
+    assert len(piece("two drill chucks, 1/2").each()) == 1
+
+
 def test_missing_parts_are_the_kind_s_own():
     assert "key" in piece("8in 4 jaw chuck, no key").parts_missing
     assert piece("8in 4 jaw chuck with key").parts_missing == ()

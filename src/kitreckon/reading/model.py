@@ -38,11 +38,18 @@ class ReadPiece:
     why: tuple[Reason, ...] = ()
     text: str = ""
     set_has: int | None = None  # how many of the set are there; None: all, or nothing is said
+    sizes: tuple[Length, ...] = ()  # where each of several has a size of its own
 
     @property
     def interface(self) -> str | None:
         """What decides its fit: the mount, else the series of holders or collets."""
         return self.mount or self.series
+
+    def each(self) -> tuple[ReadPiece, ...]:
+        """Return the piece as several, one of each size, where each has its own."""
+        if not self.sizes:
+            return (self,)
+        return tuple(replace(self, qty=1, size=size, sizes=()) for size in self.sizes)
 
     def said_to_be(self, kind: str, why: tuple[Reason, ...]) -> ReadPiece:
         """Return the piece as what the user said it is."""
@@ -55,7 +62,8 @@ class TextReading:
 
     ``none_confidence`` is the confidence that the text names no kind at all. ``asking`` and
     ``machine_text`` are what an advert says of the machine itself, kept as typed.
-    ``not_understood`` holds what was left over, as typed.
+    ``not_understood`` holds what was left over, as typed. ``unsafe`` is said of a thing that is
+    none of the kinds, such as a chipped grinding wheel; what is said of a kind stands with it.
     """
 
     text: str
@@ -65,6 +73,7 @@ class TextReading:
     reasons: tuple[Reason, ...] = ()
     machine_text: str = ""
     asking_text: str = ""
+    unsafe: str = ""  # a word of danger in a text that names no kind
 
     @property
     def questions(self) -> tuple[ReadPiece, ...]:

@@ -17,7 +17,7 @@ from kitreckon.reading.lexicon import NOTHING, THING
 from kitreckon.reading.model import Likely, ReadPiece
 from kitreckon.reading.mounts import mount_of
 from kitreckon.reading.passage import HEAD, Passage, idle, kinds_of
-from kitreckon.reading.sizes import size_of
+from kitreckon.reading.sizes import size_of, sizes_of_each
 from kitreckon.reading.state import States, missing_part
 from kitreckon.reading.why import reasons_of
 
@@ -85,25 +85,28 @@ class Maker:
         size = size_of(
             passage, mention, scope, self._habits, set_of, self.parts_of.get(kind, frozenset())
         )
-        text = _own_text(passage, mention, scope)
+        text = _own_text(passage, mention, scope, passage.mentions)
+        with_parts = _own_text(passage, mention, scope, kinds_of(passage.mentions))
+        sizes = sizes_of_each(passage, mention, scope, qty) if set_of is None else ()
         signs = signs_of(passage, mention)
         if listed:
             signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
         sure = self._scale.sure(signs)
-        if set_has is not None:
+        if set_has is not None or sizes:
             size = None  # "set of 13, missing the 3/8"
         return ReadPiece(
             kind=kind,
             qty=qty,
             set_of=set_of,
             set_has=set_has,
+            sizes=sizes,
             size=size,
             mount=mount,
             series=series,
             back=self._states.back(text),
             condition=self._states.condition(text),
             parts_missing=tuple(self.parts_gone(passage, mention)),
-            unsafe=self._states.danger(text),
+            unsafe=self._states.danger(with_parts),
             state="absent" if set_has is None and self.absent(passage, mention) else "here",
             confidence=round(sure, 4),
             taken=sure >= self._scale.bar,
@@ -143,6 +146,10 @@ class Maker:
             if part is not None:
                 gone.setdefault(part, []).extend(inside)
         return gone
+
+    def danger(self, text: str) -> str:
+        """Return the word of danger in a text, "" where there is none."""
+        return self._states.danger(text)
 
     def heads_absent(self, text: str) -> bool:
         """Whether a heading says that what follows is not there."""
@@ -211,12 +218,15 @@ class Maker:
         return 0, first
 
 
-def _own_text(passage: Passage, mention: Mention, scope: Sequence[Clause]) -> str:
+def _own_text(
+    passage: Passage, mention: Mention, scope: Sequence[Clause], rivals: Sequence[Mention]
+) -> str:
+    """Return what is said of a mention, up to the next of its rivals."""
     inside = [m for m in passage.mentions if m.clause == mention.clause and m is not mention]
     start = max((m.end for m in inside if m.end <= mention.start), default=scope[0].start)
     heads = [
         m.start
-        for m in passage.mentions
+        for m in rivals
         if m.start >= mention.end and passage.link(m) in HEAD | {"with"} and not idle(m)
     ]
     end = min(heads, default=len(passage.low))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from kitreckon.catalogue.model import Kind
@@ -59,7 +60,8 @@ class Reader:
         if said is not None:
             return self._corrected(text, said, passage, main, reasons)
         if main is None or main.target in NOTHING:
-            return _nothing(text, passage, main, reasons)
+            nothing = _nothing(text, passage, main, reasons)
+            return replace(nothing, unsafe=self._maker.danger(passage.low))
         eaten = {id(m) for gone in self._maker.parts_gone(passage, main).values() for m in gone}
         mentions = [main, *(m for m in _beside(passage, main) if id(m) not in eaten)]
         pieces = tuple(self._maker.piece(passage, mention) for mention in mentions)

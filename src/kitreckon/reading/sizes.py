@@ -12,9 +12,10 @@ from kitreckon.reading.counts import times_of
 from kitreckon.reading.habits import Habits
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.passage import Passage
-from kitreckon.reading.tokens import Code, Token, lengths_in
+from kitreckon.reading.tokens import Code, Token, lengths_in, listed_lengths
 
 _LEAST_MM = 0.5  # smaller figures are graduations
+_MOST_LISTED = 20
 _IS = frozenset({"is", "are", "was", "were"})
 
 
@@ -54,6 +55,16 @@ def size_of(
             if size is not None:
                 return size
     return code_size(passage.low, kind, habits) or _bare_size(clauses[0], kind, habits)
+
+
+def sizes_of_each(
+    passage: Passage, mention: Mention, clauses: Sequence[Clause], qty: int
+) -> tuple[Length, ...]:
+    """Return the sizes of several things where each has its own: "two chucks, 6in and 8in"."""
+    if qty < 2 or qty > _MOST_LISTED:
+        return ()
+    lengths = listed_lengths(passage.low[mention.end : clauses[-1].end])
+    return tuple(lengths) if len(lengths) == qty else ()
 
 
 def _bare_size(clause: Clause, kind: str, habits: Habits) -> Length | None:

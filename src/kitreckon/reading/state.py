@@ -70,6 +70,8 @@ class States:
     conditions: re.Pattern[str]
     condition_of: Mapping[str, str]
     unsafe: re.Pattern[str]
+    wheels: re.Pattern[str]  # what a grinding wheel is called
+    unsafe_wheel: re.Pattern[str]  # what makes one a danger
     before: re.Pattern[str]
     kept: re.Pattern[str]  # "keeping the steady"
     gone: re.Pattern[str]  # "the steady was sold"
@@ -92,6 +94,8 @@ class States:
             phrase_form(table),
             table,
             phrase_form(rules.get("unsafe", ())),
+            phrase_form(rules.get("wheels", ())),
+            phrase_form(rules.get("unsafe_wheel", ())),
             phrase_form(
                 (*rules.get("absent_before", ()), *rules.get("absent_lists", ())), colon=True
             ),
@@ -134,6 +138,8 @@ class States:
         if "crack" in text and self.never.search(text):
             return ""
         match = self.unsafe.search(text)
+        if match is None and self.wheels.search(text):
+            match = self.unsafe_wheel.search(text)
         return match[0] if match else ""
 
     def denies(self, heading: str) -> bool:

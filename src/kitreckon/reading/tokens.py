@@ -100,6 +100,10 @@ _MAYBE_DESIGNATION = re.compile(
     r"\bl[ .-]?[0-3]|iso|int|nmtb|"
     r"cat|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|\d[ x\"-]\d|tpi"
 )
+_LISTED = re.compile(
+    rf"(?<![\w/.]){_NUMBER}[\s-]?{_UNIT}?(?:(?:\s?,\s?(?:and\s)?|\s?(?:and|&)\s){_NUMBER}[\s-]?{_UNIT}?)+"
+    r"(?![\w/])"
+)
 _UNITS = {"mm": ("mm", 1), "cm": ("mm", 10), "m": ("mm", 1000), "ft": ("in", 12), "in": ("in", 1)}
 
 
@@ -201,6 +205,19 @@ def lengths_in(text: str) -> list[Length]:
             base, times = _UNITS[unit]
             lengths.append(Length(amount * times, "mm" if base == "mm" else "in", typed.strip()))
     return lengths
+
+
+def listed_lengths(text: str) -> list[Length]:
+    """Return the lengths of a list with a unit, or of fractions: "5, 6 and 8 in".
+
+    >>> [length.mm for length in listed_lengths("of 1/2 and 3/4")], listed_lengths("3 and 4 jaw")
+    ([12.7, 19.05], [])
+    """
+    for match in _LISTED.finditer(text):
+        lengths = lengths_in(match[0])
+        if all(length.unit is not None for length in lengths):
+            return lengths
+    return []
 
 
 def _unit(text: str | None) -> str | None:
