@@ -125,6 +125,34 @@ def test_every_thing_named_on_a_line_is_meant() -> None:
     assert [each.kind for each in found.more] == ["indicator-stand"]
 
 
+def test_several_with_a_size_each_are_marked_one_by_one() -> None:
+    found = meant("two tailstock chucks 1/2 and 3/4")
+    assert (found.kind, found.details.qty, str(found.details.size)) == ("drill-chuck", None, "1/2")
+    assert [(each.kind, str(each.size)) for each in found.more] == [("drill-chuck", "3/4")]
+
+
+def test_a_post_and_its_holders_are_two_things() -> None:
+    found = meant("qctp AXA w 6 holders")
+    assert (found.kind, found.details.qty) == ("toolpost-quick-change", None)
+    assert [(each.kind, each.qty) for each in found.more] == [("toolholder-quick-change", 6)]
+
+
+def test_a_short_set_is_one_set_with_so_many_here() -> None:
+    details = meant("ER32 collets set of 18, 2 missing, good").details
+    assert (details.qty, details.set_of, details.set_has) == (None, 18, 16)
+    assert details.condition == "good"
+
+
+@pytest.mark.parametrize("in_hand", ["chuck-3-jaw", "toolpost-grinder"])
+def test_a_danger_is_kept_with_what_is_no_thing_on_any_list(in_hand: str) -> None:
+    found = meant("grinding wheel chipped", in_hand)
+    assert (found.does, found.details.unsafe) == ("keep", "chipped")
+
+
+def test_what_is_no_accessory_is_never_taken_for_what_resembles_it() -> None:
+    assert meant("thread gauge").does == "keep"
+
+
 def test_no_such_thing_is_absence() -> None:
     found = meant("no steady rest")
     assert (found.does, found.kind) == ("absent", "steady-rest")

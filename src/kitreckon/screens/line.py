@@ -91,12 +91,16 @@ def _named(
 ) -> Meaning:
     """Return the meaning of a line that holds more than codes."""
     reading = reader.read_line(text)
-    first = reading.pieces[0] if reading.pieces else None
-    if first is None and kind_in_hand is not None:
+    named = reading.pieces[0].each() if reading.pieces else ()
+    first = named[0] if named else None
+    none = first is None and any(reason.id == "read-no-accessory" for reason in reading.reasons)
+    if first is None and kind_in_hand is not None and not none:
         about = _about_the_row(text, rest, codes, kind_in_hand, reader)
         if about is not None:
             return about
-    likely = _likely(first, reader.suggest(rest, prefer=prefer))
+    if first is None:
+        codes = merge(Details(unsafe=reading.unsafe), codes)  # a chipped wheel warns all the same
+    likely = () if none else _likely(first, reader.suggest(rest, prefer=prefer))
     if not likely:
         return Meaning("keep", codes, text=text)
     # what was read with the name knows a "3 jaw" from three of them; codes only fill what is open
@@ -105,7 +109,12 @@ def _named(
         # figures belong to the reading, which knows "dogs 3" from a size of 3
         codes = replace(codes, size=None, mount=None, set_of=None, set_has=None)
     details = merge(codes, details_of(first)) if first else codes
-    more = tuple(each for each in reading.pieces[1:] if each.taken and each.state == "here")
+    more = tuple(
+        each
+        for piece in (*named[1:], *reading.pieces[1:])
+        for each in piece.each()
+        if each.taken and each.state == "here"
+    )
     absent = first is not None and first.state == "absent"
     does: Literal["absent", "thing"] = "absent" if absent else "thing"
     return Meaning(does, details, likely[0].kind, likely, text, () if absent else more)
@@ -150,6 +159,7 @@ def details_of(piece: ReadPiece | None) -> Details:
     return Details(
         qty=piece.qty if piece.qty != 1 else None,
         set_of=piece.set_of,
+        set_has=piece.set_has,
         size=piece.size,
         mount=piece.interface,
         back=piece.back,
