@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from rich.segment import Segment
 from textual.strip import Strip
 
+from kitreckon.quantities import clean_text
 from kitreckon.screens.safe_text import fit, to_ascii
 
 if TYPE_CHECKING:
@@ -25,7 +26,8 @@ def paint(widget: Widget, spans: Sequence[Span], width: int) -> Strip:
     segments: list[Segment] = []
     left = width
     for place, (text, component) in enumerate(spans):
-        drawn = to_ascii(text) if ascii_only else text
+        drawn = text if text.isprintable() else clean_text(text, len(text))
+        drawn = to_ascii(drawn) if ascii_only else drawn
         last = place == len(spans) - 1
         drawn = fit(drawn, left) if last else fit(drawn, min(left, _cells(drawn)))
         if ascii_only:
