@@ -204,6 +204,7 @@ def _piece_of(read: Any, text: str) -> Piece:
         text=text,
         qty=read.qty,
         set_of=read.set_of,
+        set_has=read.set_has,
         size=read.size,
         mount=read.interface,
         back=read.back,

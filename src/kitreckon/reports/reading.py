@@ -61,7 +61,9 @@ def _said(piece: ReadPiece, voice: Voice) -> str:
 
 def _thing(piece: ReadPiece, voice: Voice) -> str:
     parts = [voice.kind(piece.kind), _size(piece, voice)]
-    if piece.set_of is not None:
+    if piece.set_of is not None and piece.set_has is not None:
+        parts.append(voice.say("report-set-short", count=piece.set_of, here=piece.set_has))
+    elif piece.set_of is not None:
         parts.append(voice.say("report-set", count=piece.set_of))
     return ", ".join(part for part in parts if part)
 
