@@ -187,6 +187,29 @@ def test_collets_are_of_no_use_without_their_adapter() -> None:
     assert covering(reckoned(collets, shelf=(adapter,)), "collets-5c") == [("p-collets-5c", 1)]
 
 
+@pytest.mark.parametrize("looks", [{}, {"collets-5c": 1, "collet-adapter": 0, "collets-er": 0}])
+def test_collets_that_wait_for_their_closer_are_not_missing(looks: dict[str, int]) -> None:
+    result = reckoned(a_piece("collets-5c", mount="5C", set_of=17), looks=looks)
+    assert gap(result, "collets-5c") is None
+    assert result.cover.waiting["collets-5c"].units == 1
+    assert "collet-adapter" in result.cover.waiting["collets-5c"].kinds
+    assert (gap(result, "collet-adapter") is not None) == bool(looks)
+    # the one set waits for one want: the other collets were looked for and none is here
+    assert (gap(result, "collets-er") is not None) == bool(looks)
+
+
+def test_a_set_whose_holder_is_still_to_buy_is_not_missing() -> None:
+    closer = a_piece("collet-adapter", mount="5C")
+    result = reckoned(closer, a_piece("collets-er", mount="ER32"), looks={"collets-er": 1})
+    assert gap(result, "collets-er") is None
+
+
+def test_a_cracked_set_waits_for_nothing_and_stays_missing() -> None:
+    result = reckoned(a_piece("collets-5c", mount="5C", unsafe="cracked"))
+    assert gap(result, "collets-5c") is not None
+    assert "collets-5c" not in result.cover.waiting
+
+
 def test_a_drill_chuck_without_an_arbor_pays_for_one() -> None:
     result = reckoned(a_piece("drill-chuck", size="13mm", mount="JT33"))
     assert covering(result, "drill-chuck") == [("p-drill-chuck", 1)]

@@ -22,7 +22,6 @@ from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.prerequisites import Option
 from kitreckon.reckoning.prices import Priced, Prices
-from kitreckon.reckoning.waiting import waiting_for
 
 POINTS = 12  # of worth, for the whole quantity of a want, and again for each list that names it
 RANK: Mapping[Tier, int] = {"essential": 10**12, "usual": 10**6, "handy": 1}
@@ -147,7 +146,7 @@ class _Stall:
         self.prices = Prices(
             catalogue, reckoning.preferences, reckoning.own_prices, reckoning.purchases
         )
-        self.waiting = waiting_for(reckoning, wants, catalogue)
+        self.waiting = reckoning.cover.waiting
         self.had = _units_had(reckoning)
         self.kinds_had = _kinds_had(reckoning)
         self.needed_by = {
@@ -167,20 +166,9 @@ class _Stall:
         for kind in self._kinds(want):
             for pack in self._packs(want, gap, kind):
                 for units in range(1, gap.qty + 1):
-                    worth = sum(worths[:units])
+                    worth = sum(worths[:units]) + self._awaited(want, kind)
                     rows += self._buyable(want, pack, units, worth)
-        rows += self._waiting(gap, want, worths)
         return Missing(gap, tuple(rows))
-
-    def _waiting(self, gap: Gap, want: Want, worths: Sequence[int]) -> Iterator[Buyable]:
-        """Yield the option of what is here already, once what it needs is bought."""
-        here = self.waiting.get(gap.want)
-        if here is not None:
-            needs = self._needs(want, here.kind, here.units)
-            gives = self._gives(want, here.kind, here.units)
-            option = Option(0, sum(worths[: here.units]), needs, gives)
-            pack = Pack(here.kind, "used", 0, 1, (0.0, 0.0, 0.0))
-            yield Buyable(option, pack, 0, here.units)
 
     def _kinds(self, want: Want) -> list[str]:
         """Return the kinds to offer for a want, the usual one first.
@@ -247,9 +235,18 @@ class _Stall:
                     keys.add(f"want:{need}:{count}")
         if self.needed_by.get(want.id) and self._only_carries(kind):
             count = had + units
-            if not any(self._carries(other, want.id) >= count for other in self.needed_by[want.id]):
+            carried = any(self._carries(w, want.id) >= count for w in self.needed_by[want.id])
+            if not carried and not self._awaited(want, kind):
                 keys.add(f"use:{want.id}:{count}")
         return frozenset(keys)
+
+    def _awaited(self, want: Want, kind: str) -> int:
+        """Return what is brought into use by one of a kind: pieces here that wait for it."""
+        return sum(
+            sum(_unit_worths(self.wants[other], self.wants[other].qty)[: row.units])
+            for other, row in self.waiting.items()
+            if kind in row.kinds and want.id in self.wants[other].needs
+        )
 
     def _each(self, kind: str, need: str) -> bool:
         """Whether each of a kind takes one of what it needs for itself, as a chuck its arbor."""

@@ -12,8 +12,9 @@ from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Vis
 from kitreckon.fitting import fit_all
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
-from kitreckon.reckoning.cover import Covered, Worths, cover
+from kitreckon.reckoning.cover import Covered, cover
 from kitreckon.reckoning.lines import Ground, Line, line_of
+from kitreckon.reckoning.matching import Worths
 from kitreckon.reckoning.model import Adds, Bundle, Reckoning, Value
 from kitreckon.reckoning.offer import offer
 from kitreckon.reckoning.prices import Prices

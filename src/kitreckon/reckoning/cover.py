@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Machine, Purchase, Visit
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.assignment import Row, choose
 from kitreckon.reckoning.condition import by_group
-from kitreckon.reckoning.figures import Triple
 from kitreckon.reckoning.lines import (
     Ground,
     Line,
     UnitWorth,
-    buys,
-    chance_wanted,
-    in_use,
 )
-from kitreckon.reckoning.model import Cover, Covering
-from kitreckon.reckoning.pert import mean_of
-from kitreckon.reckoning.sizes import Window
+from kitreckon.reckoning.matching import Lacking, Matching, Worths, is_meant
+from kitreckon.reckoning.model import Cover, Covering, Waiting
 from kitreckon.reckoning.slots import Slot
-
-# piece id -> its line, and what a unit of it is worth on each want and size, adapters shared
-Worths = dict[str, tuple[Line, dict[tuple[str, Window, frozenset[str]], UnitWorth]]]
 
 
 @dataclass(slots=True)
@@ -39,159 +29,6 @@ class Covered:
     open_slots: Mapping[str, tuple[Slot, ...]]  # want id -> slots that are missing
     unseen_slots: Mapping[str, tuple[Slot, ...]]  # want id -> slots nobody looked for
     idle: Mapping[str, Reason]  # piece id -> why a sound line covers nothing
-
-
-@dataclass(frozen=True, slots=True)
-class _Missing:
-    """A thing without which a want is of no use, and which is neither here nor owned."""
-
-    kinds: frozenset[str]
-    looked_for: bool
-    reason: Reason
-
-
-@dataclass(slots=True)
-class _Search:
-    """Slots still free, and what each line gains on each want."""
-
-    slots: Sequence[Slot]
-    ground: Ground
-    free: set[int]
-    useless: Mapping[str, _Missing]  # want id -> the prerequisite that is missing
-    known: Worths
-    by_kind: dict[str, list[int]] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        for place, slot in enumerate(self.slots):
-            for kind in slot.want.any_of:
-                self.by_kind.setdefault(kind, []).append(place)
-
-    def places(self, line: Line) -> list[int]:
-        """Return the free slots a line may cover."""
-        if line.blocked is not None:
-            return []
-        return [
-            place
-            for place in self.by_kind.get(line.kind.id, ())
-            if place in self.free
-            and self._useful(line, self.slots[place].want)
-            and self.ground.grade(self.slots[place].window, line.own_mm) > 0.0
-            and _is_meant(line, self.slots[place].want)
-        ]
-
-    def _useful(self, line: Line, want: Want) -> bool:
-        """Whether what it needs is here or owned; or is the very adapter its worth pays for."""
-        missing = self.useless.get(want.id)
-        return missing is None or bool(missing.kinds & buys(line.fit))
-
-    def idle(self, lines: Sequence[Line], used: Container[str]) -> dict[str, Reason]:
-        """Return why sound lines cover nothing: what they need is not here, or costs more."""
-        reasons = {}
-        for line in lines:
-            if line.piece.id in used or line.blocked is not None:
-                continue
-            wants = [self.slots[place].want for place in self.by_kind.get(line.kind.id, ())]
-            needs = [self.useless[want.id].reason for want in wants if want.id in self.useless]
-            if line.adapters and wants:
-                kind = Term("kind", line.kind.id)
-                reasons[line.piece.id] = because("cover-adapters-cost-more", kind=kind)
-            elif needs:
-                reasons[line.piece.id] = needs[0]
-        return reasons
-
-    def best(self, lines: Sequence[Line]) -> list[tuple[Line, int, UnitWorth]]:
-        """Assign units of lines to free slots at the greatest total gain, and take the slots.
-
-        An adapter that several lines can use in turns is bought once, if it pays, and its cost
-        is shared among them as they gain.
-        """
-        able = [(line, places) for line in lines if (places := self.places(line))]
-        shared, costs = self._shared(able)
-        rows, owners = [], []
-        for line, places in able:
-            needs = frozenset(name for name, _ in line.adapters) & shared
-            worths = self._worths(line, places, needs)
-            gains = {place: worth.mean - line.part_mean for place, worth in worths.items()}
-            for _ in range(min(line.units, len(gains))):
-                rows.append(Row(gains, needs))
-                owners.append((line, worths))
-        choice = choose(rows, costs)
-        chosen = [
-            (line, place, worths[place], row.needs)
-            for (line, worths), row, place in zip(owners, rows, choice.columns, strict=True)
-            if place is not None
-        ]
-        self.free.difference_update(place for _, place, _, _ in chosen)
-        return _charged(chosen, {name: costs[name] for name in choice.bought})
-
-    def _shared(
-        self, able: Sequence[tuple[Line, list[int]]]
-    ) -> tuple[frozenset[str], dict[str, int]]:
-        """Return the adapters to buy that more than one line can use, and what each costs."""
-        users: dict[str, list[tuple[float, Triple]]] = {}
-        for line, places in able:
-            tiers = [self.slots[place].want.tier for place in places]
-            wanted = max(chance_wanted(tier, self.ground.preferences) for tier in tiers)
-            for name, cost in line.adapters:
-                users.setdefault(name, []).append((wanted, cost))
-        costs = {
-            name: round(max(wanted for wanted, _ in group) * mean_of(*group[0][1]))
-            for name, group in users.items()
-            if len(group) > 1
-        }
-        return frozenset(costs), costs
-
-    def _worths(
-        self, line: Line, places: Sequence[int], shared: frozenset[str]
-    ) -> dict[int, UnitWorth]:
-        """Return what a unit of a line is worth on each slot it may take.
-
-        A line that takes an adapter to buy is used only where that pays.
-        """
-        last, known = self.known.get(line.piece.id, (None, {}))
-        if last is not line:
-            known = {}
-            self.known[line.piece.id] = line, known
-        worths = {}
-        for place in places:
-            slot = self.slots[place]
-            key = (slot.want.id, slot.window, shared)
-            if key not in known:
-                known[key] = in_use(line, slot.want, slot.window, self.ground, shared)
-            if known[key].mean > line.part_mean or not line.adapters:
-                worths[place] = known[key]
-        return worths
-
-
-def _charged(
-    chosen: Sequence[tuple[Line, int, UnitWorth, frozenset[str]]], costs: Mapping[str, int]
-) -> list[tuple[Line, int, UnitWorth]]:
-    """Share the cost of each adapter bought among the units that use it, as they gain by it."""
-    means = [worth.mean for _, _, worth, _ in chosen]
-    for name, cost in costs.items():
-        users = [k for k, (_, _, _, needs) in enumerate(chosen) if name in needs]
-        gains = [max(means[k] - chosen[k][0].part_mean, 0) for k in users]
-        left, whole = cost, sum(gains)
-        for k, gain in zip(users, gains, strict=True):
-            share = left if whole <= gain else round(left * gain / whole)
-            means[k] -= share
-            left, whole = left - share, whole - gain
-    return [
-        (line, place, worth if mean == worth.mean else worth.less(worth.mean - mean))
-        for (line, place, worth, _), mean in zip(chosen, means, strict=True)
-    ]
-
-
-def _is_meant(line: Line, want: Want) -> bool:
-    """Return False for a thing without a kind whose words share none with the want's label."""
-    if line.kind.id != "other":
-        return True
-    said = _words(f"{line.piece.text} {line.piece.note}")
-    return bool(said & _words(want.label or want.id))
-
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(word.rstrip("s") for word in re.findall(r"[a-z]{3,}", text.lower()))
 
 
 def cover(
@@ -208,8 +45,8 @@ def cover(
     The total gain of the pieces over selling them is the greatest there is, and among equals as
     many wants as can be are covered. ``worths`` keeps what lines are worth for the next time.
     """
-    useless = _useless(slots, visit, (*lines, *shelf), purchases)
-    search = _Search(
+    useless = _useless(slots, (*lines, *shelf), purchases)
+    search = Matching(
         slots, ground, set(range(len(slots))), useless, {} if worths is None else worths
     )
     coverings = _bought(search, purchases, ground.machine)
@@ -225,6 +62,7 @@ def cover(
         {want: len(group) for want, group in left.missing.items()},
         tuple(left.unseen),
         left.reasons,
+        left.waiting,
     )
     return Covered(
         made,
@@ -236,8 +74,8 @@ def cover(
 
 
 def _useless(
-    slots: Sequence[Slot], visit: Visit, lines: Sequence[Line], purchases: Sequence[Purchase]
-) -> dict[str, _Missing]:
+    slots: Sequence[Slot], lines: Sequence[Line], purchases: Sequence[Purchase]
+) -> dict[str, Lacking]:
     """Wants that need another thing which is neither here nor owned."""
     wants = {slot.want.id: slot.want for slot in slots}
     there = {line.kind.id for line in lines if line.blocked is None and line.units > 0}
@@ -246,21 +84,14 @@ def _useless(
     for want in wants.values():
         for need in want.needs:
             other = wants.get(need)
-            look = visit.looked(need)
             if other is not None and not there & set(other.any_of):
                 reason = because("cover-needs", kind=Term("kind", other.kind))
-                looked_for = (look is not None and look.seen == 0) or _listed(other, lines) > 0
-                missing[want.id] = _Missing(frozenset(other.any_of), looked_for, reason)
+                missing[want.id] = Lacking(frozenset(other.any_of), reason)
                 break
     return missing
 
 
-def _listed(want: Want | None, lines: Sequence[Line]) -> int:
-    kinds = want.any_of if want is not None else ()
-    return sum(line.units for line in lines if line.kind.id in kinds)
-
-
-def _bought(search: _Search, purchases: Sequence[Purchase], machine: Machine) -> list[Covering]:
+def _bought(search: Matching, purchases: Sequence[Purchase], machine: Machine) -> list[Covering]:
     coverings = []
     for purchase in purchases:
         if purchase.machine_id != machine.id or not purchase.want:
@@ -274,7 +105,7 @@ def _bought(search: _Search, purchases: Sequence[Purchase], machine: Machine) ->
 
 
 def _coverings(
-    search: _Search, chosen: Sequence[tuple[Line, int, UnitWorth]], from_shelf: bool
+    search: Matching, chosen: Sequence[tuple[Line, int, UnitWorth]], from_shelf: bool
 ) -> list[Covering]:
     groups: dict[tuple[str, str], list[float]] = {}
     for line, place, _ in chosen:
@@ -296,15 +127,16 @@ def _service_grade(line: Line, ground: Ground) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Left:
-    """What stays uncovered: missing, not looked at, and why."""
+    """What stays uncovered: missing, not looked at, and why; and what waits for another thing."""
 
-    missing: dict[str, tuple[Slot, ...]]
-    unseen: dict[str, tuple[Slot, ...]]
-    reasons: dict[str, tuple[Reason, ...]]
+    missing: dict[str, tuple[Slot, ...]] = field(default_factory=dict)
+    unseen: dict[str, tuple[Slot, ...]] = field(default_factory=dict)
+    reasons: dict[str, tuple[Reason, ...]] = field(default_factory=dict)
+    waiting: dict[str, Waiting] = field(default_factory=dict)
 
 
 def _left(
-    search: _Search, visit: Visit, lines: Sequence[Line], coverings: Sequence[Covering]
+    search: Matching, visit: Visit, lines: Sequence[Line], coverings: Sequence[Covering]
 ) -> _Left:
     """Share the slots left free into missing and not looked at, with the reasons."""
     free: dict[str, list[Slot]] = {}
@@ -317,17 +149,17 @@ def _left(
     here = [covering for covering in coverings if not covering.from_shelf]
     for covering in here:
         used[covering.piece_id] += covering.units
-    found = _Left({}, {}, {})
-    for want in {slot.want.id: slot.want for slot in search.slots}.values():
+    found = _Left()
+    for want in search.wants.values():
         mine = [
-            line for kind in want.any_of for line in by_kind.get(kind, ()) if _is_meant(line, want)
+            line for kind in want.any_of for line in by_kind.get(kind, ()) if is_meant(line, want)
         ]
         _share(search, visit, want, free.get(want.id, []), mine, here, used, found)
     return found
 
 
 def _share(
-    search: _Search,
+    search: Matching,
     visit: Visit,
     want: Want,
     left: list[Slot],
@@ -338,19 +170,27 @@ def _share(
 ) -> None:
     """Share out the free slots of one want.
 
-    Units that wait for another thing nobody looked for yet are here, and nothing is missing;
-    units that will not do leave their want open.
+    Units that wait for another thing are here, and nothing is missing but that thing; units that
+    will not do leave their want open.
     """
     covering = {c.piece_id: c.units for c in coverings if c.want == want.id}
     idle = {line.piece.id: line.units - used[line.piece.id] for line in mine}
-    lacking = search.useless.get(want.id)
-    waits = lacking is not None and not lacking.looked_for
-    waiting = sum(idle[line.piece.id] for line in mine if waits and line.blocked is None)
-    look, why = visit.looked(want.id), _why_open(search, visit, want, mine, covering)
+    own = [line for line in mine if idle[line.piece.id] > 0 or line.piece.id in covering]
+    look, why = visit.looked(want.id), _why_open(visit, want, own, covering)
+    if mine and want.id in search.useless:
+        why = (search.useless[want.id].reason, *why)
+    waits = [line for line in mine if search.waits_for(line, want)]
+    waiting = _claimed(waits, len(left), used)
+    if waiting:
+        kinds = frozenset[str]().union(*(search.waits_for(line, want) for line in waits))
+        found.waiting[want.id] = Waiting(waiting, kinds)
     if look is None:
-        lacks = lacking is not None and not waits
-        failed = [line for line in mine if line.kind.id == want.kind and _fails(line, lacks)]
-        count = min(sum(idle[line.piece.id] for line in failed), len(left))
+        failed = [
+            line
+            for line in mine
+            if line.kind.id == want.kind and _fails(line) and line not in waits
+        ]
+        count = min(sum(idle[line.piece.id] for line in failed), len(left) - waiting)
         missing, unseen = left[:count], left[count + waiting :]
     else:
         unlisted = max(look.seen - sum(covering.values()) - sum(idle.values()), 0)
@@ -365,21 +205,28 @@ def _share(
         found.reasons[want.id] = why
 
 
-def _fails(line: Line, lacks: bool) -> bool:
+def _claimed(lines: Sequence[Line], most: int, used: Counter[str]) -> int:
+    """Return how many idle units of these lines wait for one want; no other want has them too."""
+    claimed = 0
+    for line in lines:
+        units = min(line.units - used[line.piece.id], most - claimed)
+        used[line.piece.id] += units
+        claimed += units
+    return claimed
+
+
+def _fails(line: Line) -> bool:
     """Whether an idle line will not do: one of another size says nothing of the size wanted."""
-    return line.blocked is not None or lacks or bool(line.adapters)
+    return line.blocked is not None or bool(line.adapters)
 
 
 def _why_open(
-    search: _Search,
     visit: Visit,
     want: Want,
     mine: Sequence[Line],
     covering: Mapping[str, int],
 ) -> tuple[Reason, ...]:
     why = [line.blocked for line in mine if line.blocked is not None]
-    if want.id in search.useless and mine:
-        why.append(search.useless[want.id].reason)
     able = [line for line in mine if line.blocked is None]
     why += [
         because("cover-adapters-cost-more", kind=Term("kind", line.kind.id))

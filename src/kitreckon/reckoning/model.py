@@ -78,6 +78,17 @@ class Covering:
 
 
 @dataclass(frozen=True, slots=True)
+class Waiting:
+    """Sound units here that cover nothing before a thing of certain kinds is had; not missing.
+
+    Collets without a closer: a new set would need the same closer.
+    """
+
+    units: int
+    kinds: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
 class Cover:
     """The best covering of wants by pieces, and what stays open."""
 
@@ -85,6 +96,7 @@ class Cover:
     open_units: Mapping[str, int]  # want id -> units looked for and not covered
     not_looked: tuple[str, ...]  # want ids nobody looked at
     reasons: Mapping[str, tuple[Reason, ...]]  # want id -> why it is open ("one here, worn out")
+    waiting: Mapping[str, Waiting] = field(default_factory=dict)  # want id -> what is here for it
 
 
 @dataclass(frozen=True, slots=True)

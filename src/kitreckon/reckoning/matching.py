@@ -1,0 +1,185 @@
+"""Lines against the wants they may cover: the greatest total gain, shared adapters bought once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from kitreckon.catalogue.model import Want
+from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.assignment import Row, choose
+from kitreckon.reckoning.figures import Triple
+from kitreckon.reckoning.lines import Ground, Line, UnitWorth, buys, chance_wanted, in_use
+from kitreckon.reckoning.pert import mean_of
+from kitreckon.reckoning.sizes import Window
+from kitreckon.reckoning.slots import Slot
+
+# piece id -> its line, and what a unit of it is worth on each want and size, adapters shared
+Worths = dict[str, tuple[Line, dict[tuple[str, Window, frozenset[str]], UnitWorth]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """A thing without which a want is of no use, and which is neither here nor owned."""
+
+    kinds: frozenset[str]
+    reason: Reason
+
+
+@dataclass(slots=True)
+class Matching:
+    """Slots still free, and what each line gains on each want."""
+
+    slots: Sequence[Slot]
+    ground: Ground
+    free: set[int]
+    useless: Mapping[str, Lacking]  # want id -> the prerequisite that is missing
+    known: Worths
+    by_kind: dict[str, list[int]] = field(default_factory=dict)
+    wants: dict[str, Want] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.wants = {slot.want.id: slot.want for slot in self.slots}
+        for place, slot in enumerate(self.slots):
+            for kind in slot.want.any_of:
+                self.by_kind.setdefault(kind, []).append(place)
+
+    def places(self, line: Line) -> list[int]:
+        """Return the free slots a line may cover."""
+        if line.blocked is not None:
+            return []
+        return [
+            place
+            for place in self.by_kind.get(line.kind.id, ())
+            if place in self.free
+            and self._useful(line, self.slots[place].want)
+            and self.ground.grade(self.slots[place].window, line.own_mm) > 0.0
+            and is_meant(line, self.slots[place].want)
+        ]
+
+    def _useful(self, line: Line, want: Want) -> bool:
+        """Whether what it needs is here or owned; or is the very adapter its worth pays for."""
+        missing = self.useless.get(want.id)
+        return missing is None or bool(missing.kinds & buys(line.fit))
+
+    def waits_for(self, line: Line, want: Want) -> frozenset[str]:
+        """Return the kinds of which a sound line needs one first, as a new one would need it too.
+
+        None is here or owned, or what is here of them does not take this line.
+        """
+        needed = [self.wants[need] for need in want.needs if need in self.wants]
+        if line.blocked is not None or not needed:
+            return frozenset()
+        bought = buys(line.fit) & {kind for other in needed for kind in other.any_of}
+        lacking = self.useless.get(want.id)
+        return bought or (lacking.kinds if lacking is not None else frozenset())
+
+    def idle(self, lines: Sequence[Line], used: Container[str]) -> dict[str, Reason]:
+        """Return why sound lines cover nothing: what they need is not here, or costs more."""
+        reasons = {}
+        for line in lines:
+            if line.piece.id in used or line.blocked is not None:
+                continue
+            wants = [self.slots[place].want for place in self.by_kind.get(line.kind.id, ())]
+            needs = [self.useless[want.id].reason for want in wants if want.id in self.useless]
+            if line.adapters and wants:
+                kind = Term("kind", line.kind.id)
+                reasons[line.piece.id] = because("cover-adapters-cost-more", kind=kind)
+            elif needs:
+                reasons[line.piece.id] = needs[0]
+        return reasons
+
+    def best(self, lines: Sequence[Line]) -> list[tuple[Line, int, UnitWorth]]:
+        """Assign units of lines to free slots at the greatest total gain, and take the slots.
+
+        An adapter that several lines can use in turns is bought once, if it pays, and its cost
+        is shared among them as they gain.
+        """
+        able = [(line, places) for line in lines if (places := self.places(line))]
+        shared, costs = self._shared(able)
+        rows, owners = [], []
+        for line, places in able:
+            needs = frozenset(name for name, _ in line.adapters) & shared
+            worths = self._worths(line, places, needs)
+            gains = {place: worth.mean - line.part_mean for place, worth in worths.items()}
+            for _ in range(min(line.units, len(gains))):
+                rows.append(Row(gains, needs))
+                owners.append((line, worths))
+        choice = choose(rows, costs)
+        chosen = [
+            (line, place, worths[place], row.needs)
+            for (line, worths), row, place in zip(owners, rows, choice.columns, strict=True)
+            if place is not None
+        ]
+        self.free.difference_update(place for _, place, _, _ in chosen)
+        return _charged(chosen, {name: costs[name] for name in choice.bought})
+
+    def _shared(
+        self, able: Sequence[tuple[Line, list[int]]]
+    ) -> tuple[frozenset[str], dict[str, int]]:
+        """Return the adapters to buy that more than one line can use, and what each costs."""
+        users: dict[str, list[tuple[float, Triple]]] = {}
+        for line, places in able:
+            tiers = [self.slots[place].want.tier for place in places]
+            wanted = max(chance_wanted(tier, self.ground.preferences) for tier in tiers)
+            for name, cost in line.adapters:
+                users.setdefault(name, []).append((wanted, cost))
+        costs = {
+            name: round(max(wanted for wanted, _ in group) * mean_of(*group[0][1]))
+            for name, group in users.items()
+            if len(group) > 1
+        }
+        return frozenset(costs), costs
+
+    def _worths(
+        self, line: Line, places: Sequence[int], shared: frozenset[str]
+    ) -> dict[int, UnitWorth]:
+        """Return what a unit of a line is worth on each slot it may take.
+
+        A line that takes an adapter to buy is used only where that pays.
+        """
+        last, known = self.known.get(line.piece.id, (None, {}))
+        if last is not line:
+            known = {}
+            self.known[line.piece.id] = line, known
+        worths = {}
+        for place in places:
+            slot = self.slots[place]
+            key = (slot.want.id, slot.window, shared)
+            if key not in known:
+                known[key] = in_use(line, slot.want, slot.window, self.ground, shared)
+            if known[key].mean > line.part_mean or not line.adapters:
+                worths[place] = known[key]
+        return worths
+
+
+def _charged(
+    chosen: Sequence[tuple[Line, int, UnitWorth, frozenset[str]]], costs: Mapping[str, int]
+) -> list[tuple[Line, int, UnitWorth]]:
+    """Share the cost of each adapter bought among the units that use it, as they gain by it."""
+    means = [worth.mean for _, _, worth, _ in chosen]
+    for name, cost in costs.items():
+        users = [k for k, (_, _, _, needs) in enumerate(chosen) if name in needs]
+        gains = [max(means[k] - chosen[k][0].part_mean, 0) for k in users]
+        left, whole = cost, sum(gains)
+        for k, gain in zip(users, gains, strict=True):
+            share = left if whole <= gain else round(left * gain / whole)
+            means[k] -= share
+            left, whole = left - share, whole - gain
+    return [
+        (line, place, worth if mean == worth.mean else worth.less(worth.mean - mean))
+        for (line, place, worth, _), mean in zip(chosen, means, strict=True)
+    ]
+
+
+def is_meant(line: Line, want: Want) -> bool:
+    """Return False for a thing without a kind whose words share none with the want's label."""
+    if line.kind.id != "other":
+        return True
+    said = _words(f"{line.piece.text} {line.piece.note}")
+    return bool(said & _words(want.label or want.id))
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(word.rstrip("s") for word in re.findall(r"[a-z]{3,}", text.lower()))
