@@ -17,7 +17,7 @@ from kitreckon.reckoning import next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shelf import spares
-from kitreckon.reports.buyer import buyer_report
+from kitreckon.reports.buyer import buyer_report, question_text
 from kitreckon.reports.document import Document
 from kitreckon.reports.form import form_report
 from kitreckon.reports.handshake import agreed_price, handshake_report
@@ -199,6 +199,13 @@ def test_a_mill_is_not_asked_for_a_nose() -> None:
     facts = dict(VOICE.machine_facts(a_mill()))
     assert "spindle nose" not in facts
     assert facts["spindle taper"] == "R8"
+    shaper = dict(VOICE.machine_facts(a_mill(machine_class="shaper", spindle_socket=None)))
+    assert "spindle taper" not in shaper
+
+
+def test_questions_start_with_a_capital(reckoning: Reckoning) -> None:
+    for question in next_questions(reckoning, CATALOGUE, 20):
+        assert question_text(question, VOICE)[0].isupper()
 
 
 def test_what_the_seller_keeps_is_not_on_the_handshake_list(reckoning: Reckoning) -> None:

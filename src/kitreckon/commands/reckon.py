@@ -180,7 +180,7 @@ def _offer(result: Reckoned) -> dict[str, Any]:
 def _question(result: Reckoned, question: Any) -> dict[str, Any]:
     return {
         "id": question.id,
-        "question": result.voice.words.say(question.question, result.voice.style),
+        "question": result.voice.ask(question.question),
         "moves": question.moves.minor,
         "minutes": question.minutes,
         "walk_away": question.walk_away,

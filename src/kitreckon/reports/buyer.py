@@ -308,7 +308,7 @@ def _questions(questions: tuple[Question, ...], voice: Voice) -> Iterator[Part]:
 
 def question_text(question: Question, voice: Voice) -> str:
     """Return a question with what its answer would move, and how long it takes."""
-    asked = voice.words.say(question.question, voice.style)
+    asked = voice.ask(question.question)
     sentence = "report-question-walk-away" if question.walk_away else "report-question"
     return voice.say(
         sentence, question=asked, money=voice.money(whole(question.moves)), minutes=question.minutes

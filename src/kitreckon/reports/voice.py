@@ -18,6 +18,7 @@ _ADDRESS = re.compile(
     r"(?:https?://)?\b[\w-]+(?:\.[\w-]+)*\.(?:com|org|net|info|edu|gov|me|uk|de|fr|eu|us|ca|au)\b"
     r"(?:/[\w./?=&%-]*)?(?:,? (?:thread|message|item|issue|section)s? \d+)?"
 )
+_TAPERED = ("lathe", "mill", "drill")  # sorts of machine whose spindle has a taper to know
 _CENTS_BELOW = 20  # an estimate above this has no cents
 
 
@@ -38,6 +39,11 @@ class Voice:
             Reason(one.id, tuple((n, eased_money(v)) for n, v in one.values)) for one in reasons
         )
         return tuple(dict.fromkeys(self.words.say(reason, self.style) for reason in eased))
+
+    def ask(self, question: Reason) -> str:
+        """Return a question as it is asked: it starts with a capital."""
+        asked = self.words.say(question, self.style)
+        return asked[:1].upper() + asked[1:]
 
     def notes(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Return reasons without those that name the source of a price."""
@@ -169,7 +175,8 @@ class Voice:
                 facts.append((label, self.length(length)))
         if machine.nose or "lathe" in machine.machine_class:  # a mill has its taper alone
             facts.append(("report-nose", machine.nose or unknown))
-        facts.append(("report-spindle-socket", machine.spindle_socket or unknown))
+        if machine.spindle_socket or any(sort in machine.machine_class for sort in _TAPERED):
+            facts.append(("report-spindle-socket", machine.spindle_socket or unknown))
         if machine.tailstock_socket:
             facts.append(("report-tailstock-socket", machine.tailstock_socket))
         if machine.top_speed_rpm is not None:
