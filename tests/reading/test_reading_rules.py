@@ -289,6 +289,29 @@ def test_several_with_a_size_each_are_one_of_each_size():
     assert len(piece("two drill chucks, 1/2").each()) == 1
 
 
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("3 jaw, outside jaws missing", "jaws-outside"),
+        ("3 jaw missing outside jaws", "jaws-outside"),
+        ("10in four jaw, key gone", "key"),
+        ("mill vise, its handle was lost", "handle"),
+        ("steady rest, fingers missing", "fingers"),
+        ("dividing head, plates are missing", "index-plates"),
+        ("dividing head, no tailstock", "footstock"),
+    ],
+)
+def test_a_part_is_missing_whether_said_before_or_after_it(text: str, part: str):
+    (read,) = reader().read_line(text).pieces
+    assert (read.state, read.parts_missing) == ("here", (part,))
+
+
+def test_a_thing_said_to_be_missing_is_no_part_of_the_one_before_it():
+    chuck, other = reader().read_line("3 jaw chuck, 4 jaw chuck missing").pieces
+    assert (chuck.state, chuck.parts_missing) == ("here", ())
+    assert (other.kind, other.state) == ("chuck-4-jaw", "absent")
+
+
 def test_missing_parts_are_the_kind_s_own():
     assert "key" in piece("8in 4 jaw chuck, no key").parts_missing
     assert piece("8in 4 jaw chuck with key").parts_missing == ()

@@ -121,7 +121,7 @@ class Adverts:
             if id(mention) in eaten or idle(mention):
                 continue
             for gone in self._maker.parts_gone(passage, mention).values():
-                eaten.update(map(id, gone))
+                eaten.update(id(m) for m in gone if m.open or m.target in self._bracketed)
             if story is not None and story.start() <= mention.start:
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):

@@ -18,7 +18,7 @@ from kitreckon.reading.model import Likely, ReadPiece
 from kitreckon.reading.mounts import mount_of
 from kitreckon.reading.passage import HEAD, Passage, idle, kinds_of
 from kitreckon.reading.sizes import size_of, sizes_of_each
-from kitreckon.reading.state import States, missing_part
+from kitreckon.reading.state import States
 from kitreckon.reading.why import reasons_of
 
 # "no steady or follow rest", "missing: steady, follow rest": what is denied goes on
@@ -135,7 +135,9 @@ class Maker:
         for number in range(mention.clause, len(passage.clauses)):
             clause = passage.clauses[number]
             start = mention.end if number == mention.clause else clause.start - len(clause.word) - 1
-            part = missing_part(kind, passage.low[max(0, start) : clause.end], self._states.missing)
+            nexts = passage.clauses[number + 1 : number + 2]
+            said = nexts if nexts and nexts[0].link == "verb" else [clause]  # "plates are missing"
+            part = self._states.part_missing(kind, passage.low[max(0, start) : said[0].end])
             inside = [
                 m
                 for m in kinds_of(passage.mentions)

@@ -80,6 +80,7 @@ class States:
     after: re.Pattern[str]
     never: re.Pattern[str]
     missing: re.Pattern[str]
+    part_gone: re.Pattern[str]
     backs: Mapping[str, re.Pattern[str]]
 
     @classmethod
@@ -106,6 +107,7 @@ class States:
             phrase_form(rules.get("absent_after", ())),
             phrase_form(rules.get("not_absent", ())),
             phrase_form(rules.get("missing_parts", ())),
+            phrase_form(rules.get("parts_gone", ())),
             {str(name): phrase_form(words) for name, words in (rules.get("backs") or {}).items()},
         )
 
@@ -182,6 +184,10 @@ class States:
                 return between
         return None
 
+    def part_missing(self, kind: Kind, text: str) -> str | None:
+        """Return the id of the kind's part that a text says is missing, None where none is."""
+        return missing_part(kind, text, self.missing, self.part_gone)
+
     def sold_at_end(self, text: str) -> bool:
         """Whether an entry of a price list ends in "sold"."""
         return _SOLD.search(text) is not None
@@ -202,16 +208,34 @@ def _plain(text: str) -> str:
     return _SPACE.sub(" ", text.strip().lower())
 
 
-def missing_part(kind: Kind, text: str, missing: re.Pattern[str]) -> str | None:
-    """Return the id of the kind's part that a text says is missing: the longest name wins."""
+def missing_part(
+    kind: Kind, text: str, missing: re.Pattern[str], gone: re.Pattern[str]
+) -> str | None:
+    """Return the id of the kind's part that a text says is missing: the longest name wins.
+
+    ``missing`` are the words before a part, ``gone`` those after it: "outside jaws missing".
+    """
     said = missing.search(text)
     if said is None or re.match(r"\s*(?:an?\s+)?\d", text[said.end() :]):
-        return None  # "no 4-jaw" is another thing, no part
-    rest = " ".join(re.findall(r"[a-z]+", text[said.end() :])[:4])
+        said = None  # "no 4-jaw" is another thing, no part
+    after = gone.search(text)
+    if said is not None:
+        part = _part_in(kind, " ".join(re.findall(r"[a-z]+", text[said.end() :])[:4]))
+        if part is not None:
+            return part
+    if after is None:
+        return None
+    before = re.split(r"[,;.(]", text[: after.start()].rstrip(" ,"))[-1]
+    words = re.findall(r"[a-z-]+", before)
+    return _part_in(kind, " ".join(words[-3:]), last=True)
+
+
+def _part_in(kind: Kind, words: str, *, last: bool = False) -> str | None:
+    ends = r"(?: is| are| was| were)?$" if last else r"\b"
     named = [
         (len(name), part.id)
         for part in kind.parts
         for name in part.names
-        if re.search(rf"\b{re.escape(name.lower())}s?\b", rest)
+        if re.search(rf"\b{re.escape(name.lower())}s?{ends}", words)
     ]
     return max(named)[1] if named else None
