@@ -10,6 +10,7 @@ from textual.binding import BindingType
 
 from kitreckon.book import Generation
 from kitreckon.errors import KitreckonError
+from kitreckon.quantities import clean_text
 from kitreckon.reasons import because
 from kitreckon.screens.keys import bindings_of
 from kitreckon.screens.page import Page
@@ -40,7 +41,7 @@ class EarlierPage(Page):
     def rows(self) -> Sequence[Row]:
         """Return the states, the file, and the actions."""
         book = self.session.book
-        self.states = {f"state:{each.number}:{each.name}": each for each in book.generations()}
+        self.states = {f"state:{each.file}": each for each in book.generations()}
         rows = [Row("head:states", (self.label("group.states"), "", ""), sort="heading")]
         rows += [self._state(row_id, each) for row_id, each in self.states.items()]
         rows += self._file()
@@ -59,7 +60,7 @@ class EarlierPage(Page):
         return Row(row_id, (when(each.saved_utc), each.label, told), "" if each.good else "faint")
 
     def _file(self) -> list[Row]:
-        title = f"{self.label('group.disk')}  {self.session.book.path}"
+        title = f"{self.label('group.disk')}  {shown(self.session.book.path)}"
         rows = [Row("head:disk", (title, "", ""), sort="heading")]
         rows += [
             Row(f"file:{name}", (self.label(f"file.{name}"),), "", "note", stop=True)
@@ -111,12 +112,12 @@ class EarlierPage(Page):
     def _do(self, row_id: str) -> None:
         each = self.states.get(row_id)
         if each is not None and each.good:
-            self.session.book.restore(each.number)
+            self.session.book.restore(each)
             self.session.saved = "saved"
             restored = because("screen-did-restore", when=when(each.saved_utc), what=each.label)
             self.session.said = self.say(restored)
         elif row_id == "file:copy":
-            self.session.said = f"{self.label('file.copied')} {self.copy()}"
+            self.session.said = f"{self.label('file.copied')} {shown(self.copy())}"
         elif row_id == "file:reload":
             self.session.book.reload()
             self.session.given_up()
@@ -134,6 +135,11 @@ class EarlierPage(Page):
                 if "already" not in error.what:
                     raise
         raise taken
+
+
+def shown(path: Path) -> str:
+    """Return a path as it can be shown: a file's name may hold what a terminal would obey."""
+    return clean_text(str(path), 4096)
 
 
 def when(at_utc: str) -> str:

@@ -67,7 +67,7 @@ class MissingPage(Page):
     def _gap(self, gap: Gap) -> Row:
         size = " ".join(part for part in (self.session.size(gap.size), gap.mount or "") if part)
         hard = self.label("hard-to-get") if gap.hard_to_get else self.label("can-be-bought")
-        cost = self.session.money(gap.cost.typical)
+        cost = self.session.money(gap.cost.typical) if gap.priced else self.label("no-price")
         return Row(
             f"gap:{gap.want}",
             (self.session.wanted(gap.want, gap.kind), str(gap.qty), size, cost, hard),
@@ -75,7 +75,7 @@ class MissingPage(Page):
 
     def _open(self, each: NotLooked) -> Row:
         chance = self.session.say(because("screen-chance", chance=percent(each.chance)))
-        there = f"+{self.session.money(each.if_there)}"
+        there = f"+{self.session.money(each.if_there)}" if each.priced else self.label("no-price")
         cells = (self.session.wanted(each.want, each.kind), str(each.qty), "", there, chance)
         return Row(f"open:{each.want}", cells, "faint")
 
@@ -88,9 +88,11 @@ class MissingPage(Page):
         if sort == "open":
             each = next(o for o in reckoning.not_looked if o.want == want)
             told = because("screen-if-there", amount=each.if_there, chance=percent(each.chance))
-            return [Paragraph(self.session.wanted(want, each.kind), self.say(told))]
+            said = self.say(told) if each.priced else self.label("price.none")
+            return [Paragraph(self.session.wanted(want, each.kind), said)]
         gap = next(gap for gap in reckoning.gaps if gap.want == want)
-        told_cost = f"{self.label('delivered-fitted')} {self.session.range(gap.cost)}"
+        known = self.session.range(gap.cost) if gap.priced else self.label("price.none")
+        told_cost = f"{self.label('delivered-fitted')} {known}"
         paragraphs = [Paragraph(self.session.wanted(want, gap.kind), told_cost)]
         if gap.hard_to_get:
             paragraphs.append(Paragraph(self.label("hard-to-get"), self.label("hard-to-get.says")))
