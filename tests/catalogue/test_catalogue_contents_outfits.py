@@ -184,6 +184,7 @@ def test_a_limit_belongs_to_a_reading(catalogue: Catalogue) -> None:
         ("pulley-bore-worn", "amount", 100),
         ("headstock-gear-tooth", "walk-away", 0),
         ("spindle-seat-ruined", "walk-away", 0),
+        ("spindle-taper-ruined", "walk-away", 0),
     ],
 )
 def test_the_rules_of_common_practice_stand(
@@ -192,6 +193,15 @@ def test_the_rules_of_common_practice_stand(
     rule = catalogue.findings[finding]
     assert (rule.effect, rule.value) == (effect, value)
     assert "common practice" in rule.source
+
+
+def test_what_is_asked_of_a_mill_speaks_of_no_chuck(catalogue: Catalogue) -> None:
+    mills = ("knee-mill", "bench-mill", "surface-grinder")
+    asked = [r for r in catalogue.findings.values() if r.classes and set(mills) & set(r.classes)]
+    assert [r.id for r in asked if "heavy-chuck" in r.cautions] == []
+    for name in ("bench-lathe", "engine-lathe-small", "engine-lathe-large", *mills, "drill-press"):
+        seats = [r for r in catalogue.findings.values() if name in r.classes]
+        assert [r.effect for r in seats if r.cause == "spindle"].count("walk-away") == 1, name
 
 
 def test_shaft_and_pulley_of_one_countershaft_count_once(catalogue: Catalogue) -> None:
