@@ -11,6 +11,7 @@ import pytest
 from builders import a_lathe
 from kitreckon.book import Book, BookError, NotABookError, ReadOnlyError
 from kitreckon.book import encoding as encoding_module
+from kitreckon.book import formats as formats_module
 from kitreckon.book import opening as opening_module
 from kitreckon.book.encoding import FORMAT, Tables, decode_book
 from kitreckon.book.opening import open_storage
@@ -55,7 +56,7 @@ def test_every_format_has_a_golden_file_and_a_way_up() -> None:
     assert sorted(file.name for file in GOLDEN.iterdir()) == [
         f"format-{number}.json" for number in range(1, FORMAT + 1)
     ]
-    assert set(opening_module.CONVERTERS) == set(range(1, FORMAT))
+    assert set(formats_module.CONVERTERS) == set(range(1, FORMAT))
 
 
 def test_what_this_program_writes_is_what_the_golden_file_holds(tmp_path: Path) -> None:
@@ -120,7 +121,7 @@ def test_an_earlier_format_is_converted_step_by_step_and_kept(
         }
         return {**{name: dict(table) for name, table in tables.items()}, "machines": machines}
 
-    for module in (encoding_module, opening_module):
+    for module in (encoding_module, formats_module, opening_module):
         monkeypatch.setattr(module, "FORMAT", 3)
     converters = {1: renamed, 2: lambda tables: {**tables, "added": {}}}
     opened = open_storage(

@@ -104,7 +104,7 @@ def test_a_damaged_generation_is_listed_as_such_and_not_restored(tmp_path: Path)
         for name in ("a", "b", "c"):
             name_it(book, name)
         folder = generations_folder(path)
-        newest = folder / book.generations()[0].name
+        newest = folder / book.generations()[0].file
         newest.write_bytes(newest.read_bytes().replace(b'"b"', b'"x"'))
         assert [one.good for one in book.generations()] == [False, True]
         with pytest.raises(BookError, match="no good generation 2"):
@@ -119,7 +119,7 @@ def test_recovery_passes_over_damaged_generations(tmp_path: Path) -> None:
     with Book.open(path) as book:
         for name in ("a", "b", "c"):
             name_it(book, name)
-        newest = generations_folder(path) / book.generations()[0].name
+        newest = generations_folder(path) / book.generations()[0].file
     newest.write_bytes(b"junk")
     path.write_bytes(b"junk")
     with Book.open(path) as book:
@@ -129,7 +129,7 @@ def test_recovery_passes_over_damaged_generations(tmp_path: Path) -> None:
         assert book.generation > 3  # numbers go on, and none is given twice
 
 
-def test_the_same_number_from_another_line_of_books_is_not_overwritten(tmp_path: Path) -> None:
+def test_a_book_from_elsewhere_counts_on_from_the_states_beside_it(tmp_path: Path) -> None:
     path = tmp_path / "book.json"
     with Book.open(path) as book:
         for name in ("a", "b", "c"):
@@ -141,7 +141,7 @@ def test_the_same_number_from_another_line_of_books_is_not_overwritten(tmp_path:
     with Book.open(path) as book:
         name_it(book, "d")
         assert sorted((one.number, one.label) for one in book.generations()) == [
-            (1, "a"), (1, "elsewhere"), (2, "b"),
+            (1, "a"), (2, "b"), (3, "elsewhere"),
         ]  # fmt: skip
 
 

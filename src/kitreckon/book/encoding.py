@@ -30,13 +30,18 @@ _HEAD = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Envelope:
-    """A book as read. ``intact`` is False when its bytes are not those its writer wrote."""
+    """A book as read. ``checksum`` is empty when its bytes are not those its writer wrote."""
 
     format: int
     generation: int
     writer: str
     tables: Tables
-    intact: bool
+    checksum: str
+
+    @property
+    def intact(self) -> bool:
+        """True when the bytes are those its writer wrote."""
+        return bool(self.checksum)
 
 
 def encode_record(key: str, record: Record) -> bytes:
@@ -106,7 +111,7 @@ def decode_book(data: bytes) -> Envelope:
         found["generation"],
         str(found["writer"]),
         _checked_tables(found["tables"]),
-        _is_intact(data),
+        _checksum(data),
     )
 
 
@@ -127,13 +132,15 @@ def _checked_tables(tables: object) -> Tables:
     raise NotABookError("the file is not a kitreckon book: its tables are not tables of records")
 
 
-def _is_intact(data: bytes) -> bool:
+def _checksum(data: bytes) -> str:
+    """Return the checksum in the head of a file, or nothing when it is not that of its bytes."""
     head = _HEAD.match(data)
     if head is None:
-        return False
+        return ""
     digest = hashlib.sha256(head[1])
     digest.update(memoryview(data)[head.end() :])
-    return digest.hexdigest().encode() == head[2]
+    found = digest.hexdigest()
+    return found if found.encode() == head[2] else ""
 
 
 def _plain(value: Any) -> Any:

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from kitreckon.book.encoding import FORMAT, Envelope, decode_book
+from kitreckon.book.errors import NotABookError
 from kitreckon.book.safe_write import UnconfirmedError, put_in_place
 from kitreckon.book.system import System
 
@@ -21,7 +23,7 @@ LAST = 5
 STARTS = 30
 DAYS = 30
 
-_NAME = re.compile(r"(\d{9,18})-(\d{8})(-start)?(?:-(\d+))?\.json", re.ASCII)
+_NAME = re.compile(r"(\d{9,15})-(\d{8})(-start)?(?:-(\d+))?\.json", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,16 @@ def kept_generations(system: System, book: Path) -> list[Kept]:
         return []
     matches = [match for match in map(_NAME.fullmatch, names) if match]
     kept = [Kept(int(m[1]), m[2], bool(m[3]), int(m[4] or 0), m[0]) for m in matches]
-    return sorted(kept, key=lambda one: (one.number, one.copy))
+    return sorted(kept, key=lambda one: (one.number, one.day, one.copy))
+
+
+def read_generation(system: System, book: Path, name: str) -> Envelope | None:
+    """Return the book in a generation's file, or None when it is not whole."""
+    try:
+        envelope = decode_book(system.read(generations_folder(book) / name))
+    except (OSError, NotABookError):
+        return None
+    return envelope if envelope.intact and envelope.format <= FORMAT else None
 
 
 def keep_generation(

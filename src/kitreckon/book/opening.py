@@ -7,25 +7,22 @@ with the reason. It fails for a file that is not a book, and then changes nothin
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from kitreckon.book.encoding import FORMAT, Envelope, Tables, cut_lines, decode_book
+from kitreckon.book.earlier import follows, told_not_followed
+from kitreckon.book.encoding import FORMAT, Envelope, cut_lines, decode_book
 from kitreckon.book.errors import BookError, NotABookError
-from kitreckon.book.generations import generations_folder, kept_generations
+from kitreckon.book.formats import CONVERTERS, Convert, convert
+from kitreckon.book.generations import Kept, kept_generations, read_generation
 from kitreckon.book.locks import Lock, take_lock
 from kitreckon.book.safe_write import PART, UnconfirmedError, new_writer, put_in_place
 from kitreckon.book.storage import BookStorage, describe
 from kitreckon.book.system import Stamp, System
 from kitreckon.quantities import clean_text
-
-Convert = Callable[[Tables], dict[str, dict[str, Any]]]
-# From each earlier format to the next. Format 1 is the first, so there is none yet.
-CONVERTERS: Mapping[int, Convert] = {}
 
 
 @dataclass(slots=True)
@@ -96,11 +93,17 @@ def _protected(system: System, target: Path) -> str:
 
 def _read(opened: Opened, converters: Mapping[int, Convert]) -> None:
     storage = opened.storage
+    # Listed before the file is read: what another program saves meanwhile is then never beside
+    # an older book.
+    kept = kept_generations(storage.system, storage.path)
     try:
         stamp = storage.system.stamp(storage.path)
         data = storage.system.read(storage.path)
     except FileNotFoundError:
-        _read_missing(opened, converters)
+        if kept:
+            _recover(opened, None, NotABookError("the book is missing"), kept, converters)
+        else:
+            storage.load({}, 0, None)
         return
     except OSError as error:
         raise BookError(
@@ -110,14 +113,26 @@ def _read(opened: Opened, converters: Mapping[int, Convert]) -> None:
         envelope = decode_book(data)
         tables = convert(envelope, converters)
     except NotABookError as error:
-        _recover(opened, stamp, error, converters)
+        _recover(opened, stamp, error, kept, converters)
         return
     if not envelope.intact:
         _look_only(opened, data)
     as_written = envelope.intact and tables is envelope.tables
     lines = cut_lines(data, tables) if as_written else None
-    storage.load(tables, envelope.generation, stamp, lines)
+    storage.load(tables, _counted_on(opened, envelope, kept), stamp, lines)
     _match_format(opened, envelope)
+
+
+def _counted_on(opened: Opened, envelope: Envelope, kept: Sequence[Kept]) -> int:
+    """Return the number of the state in the file: beyond every state that it does not follow.
+
+    So a copy put back by hand, or brought by a sync service, is a new state, and no number is
+    given twice.
+    """
+    if follows(opened.storage, envelope, kept):
+        return envelope.generation
+    opened.notices.append(told_not_followed(opened.storage, envelope, kept))
+    return kept[-1].number + 1
 
 
 def _match_format(opened: Opened, envelope: Envelope) -> None:
@@ -132,17 +147,6 @@ def _match_format(opened: Opened, envelope: Envelope) -> None:
             f"The book was of format {envelope.format} and is now of format {FORMAT}; "
             "the old file is kept as a generation."
         )
-
-
-def convert(envelope: Envelope, converters: Mapping[int, Convert] = CONVERTERS) -> Tables:
-    """Return the tables brought up to the present format, one format after the other."""
-    tables: Tables = envelope.tables
-    for number in range(envelope.format, FORMAT):
-        step = converters.get(number)
-        if step is None:
-            raise NotABookError(f"format {envelope.format} is not one that kitreckon ever wrote")
-        tables = step(tables)
-    return tables
 
 
 def _look_only(opened: Opened, data: bytes) -> None:
@@ -173,28 +177,21 @@ def _write_copy(system: System, path: Path, data: bytes) -> None:
         put_in_place(system, path, data, writer=new_writer())
 
 
-def _read_missing(opened: Opened, converters: Mapping[int, Convert]) -> None:
-    storage = opened.storage
-    if kept_generations(storage.system, storage.path):
-        _recover(opened, None, NotABookError("the book is missing"), converters)
-    else:
-        storage.load({}, 0, None)
-
-
 def _recover(
-    opened: Opened, stamp: Stamp | None, trouble: NotABookError, converters: Mapping[int, Convert]
+    opened: Opened,
+    stamp: Stamp | None,
+    trouble: NotABookError,
+    kept: Sequence[Kept],
+    converters: Mapping[int, Convert],
 ) -> None:
     """Take the newest good generation, and keep the damaged file under a new name."""
     storage = opened.storage
-    kept = kept_generations(storage.system, storage.path)
-    found = next(
-        (
-            envelope
-            for one in reversed(kept)
-            if (envelope := read_generation(storage, one.name)) is not None
-        ),
-        None,
+    good = (
+        (one.number, envelope)
+        for one in reversed(kept)
+        if (envelope := read_generation(storage.system, storage.path, one.name)) is not None
     )
+    number, found = next(good, (0, None))
     if found is None:
         raise NotABookError(
             trouble.what,
@@ -204,8 +201,8 @@ def _recover(
     storage.load(convert(found, converters), max(kept[-1].number, found.generation), stamp)
     what = "is missing" if stamp is None else "could not be read"
     opened.notices.append(
-        f"The file {storage.path.name} {what}: this is generation {found.generation}, the newest "
-        "good one. What was saved after it is not here."
+        f"The file {storage.path.name} {what}: this is generation {number}, the newest good one. "
+        "What was saved after it is not here."
     )
     if not storage.read_only:
         _put_back(opened, stamp)
@@ -240,15 +237,6 @@ def _free_name(system: System, book: Path, mark: str) -> Path:
     while (name := f"{book.stem}.{mark}-{number}{book.suffix}") in there:
         number += 1
     return book.with_name(name)
-
-
-def read_generation(storage: BookStorage, name: str) -> Envelope | None:
-    """Return the book in a generation's file, or None when it is not whole."""
-    try:
-        envelope = decode_book(storage.system.read(generations_folder(storage.path) / name))
-    except (OSError, NotABookError):
-        return None
-    return envelope if envelope.intact and envelope.format <= FORMAT else None
 
 
 def _sweep(system: System, target: Path) -> None:

@@ -32,7 +32,7 @@ from tinydb import where
 
 from kitreckon.book.copies import save_copy
 from kitreckon.book.draft import Draft
-from kitreckon.book.earlier import Generation, earlier_states, tables_of
+from kitreckon.book.earlier import Generation, earlier_states, state_called, tables_of
 from kitreckon.book.encoding import Record
 from kitreckon.book.errors import BookError, ReadOnlyError
 from kitreckon.book.filing import Changes, Filing
@@ -67,15 +67,7 @@ from kitreckon.book.shelving import (
 )
 from kitreckon.book.system import System
 from kitreckon.book.tables import RecordDatabase
-from kitreckon.count import (
-    Correction,
-    Machine,
-    OwnPrice,
-    Piece,
-    Preferences,
-    Purchase,
-    Visit,
-)
+from kitreckon.count import Correction, Machine, OwnPrice, Piece, Preferences, Purchase, Visit
 from kitreckon.quantities import clean_text
 
 T = TypeVar("T")
@@ -287,10 +279,17 @@ class Book:
         """Return the earlier states that are kept, newest first."""
         return earlier_states(self._storage)
 
-    def restore(self, number: int) -> None:
-        """Make an earlier generation, with its actions, the book. This is a new generation."""
+    def restore(self, which: Generation | int | str) -> Generation:
+        """Make an earlier state, with its actions, the book again; this is a new generation.
+
+        ``which`` is one of ``generations()``, or its name; a number that several have is
+        refused. Returns the state restored.
+        """
         with self._mutex:
-            self._write_whole(tables_of(self._storage, number))
+            if not isinstance(which, Generation):
+                which = state_called(self._storage, str(which))
+            self._write_whole(tables_of(self._storage, which))
+            return which
 
     def accept(self) -> None:
         """Take a book that was changed outside the program as it is, by writing it anew.

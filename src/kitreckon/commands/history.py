@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     change = parser.add_mutually_exclusive_group()
-    change.add_argument("--restore", metavar="N", type=int, help="make generation N the book again")
+    change.add_argument(
+        "--restore", metavar="N", help="make generation N, as it is listed, the book again"
+    )
     change.add_argument(
         "--accept",
         action="store_true",
@@ -39,11 +41,11 @@ def run(options: Namespace) -> int:
     return 0
 
 
-def _restore(book: Book, number: int) -> None:
+def _restore(book: Book, name: str) -> None:
     if book.read_only and not book.changed_outside:
         raise KitreckonError(f"cannot save here: {book.read_only}", where=str(book.path))
-    book.restore(number)
-    print(f"generation {number} is the book again, as generation {book.generation}")
+    state = book.restore(name)
+    print(f"generation {state.name} is the book again, as generation {book.generation}")
 
 
 def _accept(book: Book) -> None:
@@ -68,7 +70,7 @@ def _listing(book: Book) -> str:
     )
     rows = tuple(
         (
-            Amount(str(one.number), one.number),
+            Amount(one.name, one.number),
             one.saved_utc,
             Amount(str(one.machines), one.machines),
             Amount(str(one.pieces), one.pieces),
