@@ -51,3 +51,11 @@ def test_names_follow_the_users_words() -> None:
     words = open_catalogue().words
     assert words.name("follow-rest", MM) != words.name("follow-rest", IN)
     assert words.name("no-such-kind", MM) == "no-such-kind"
+
+
+def test_every_sentence_spells_centre_in_the_users_words() -> None:
+    sentences = open_catalogue().words.sentences.values()
+    centred = [said for said in sentences if "centre" in said.british]
+    assert len(centred) > 5
+    wrong = [said for said in centred if "centre" in said.american.replace("{centre}", "")]
+    assert wrong == []

@@ -92,6 +92,13 @@ def test_boring_bar_says_how_far_it_stands(catalogue: Catalogue, standards: Stan
     assert overhang_mm(standards, 12.7, carbide=True) == pytest.approx(3.5 * 25.4)
 
 
+@pytest.mark.parametrize(("bar", "bore"), [("3/8in", "1/2in"), ("7/16in", "5/8in")])
+def test_a_boring_bar_says_which_bores_it_enters(catalogue: Catalogue, bar: str, bore: str) -> None:
+    found = fit(a_piece("boring-bars", size=bar), a_lathe(), catalogue, here=[post()])
+    enters = next(dict(r.values) for r in found.reasons if r.id == "bar-enters")
+    assert enters["bore"].mm == pytest.approx(length(bore).mm, abs=0.01)
+
+
 def test_bars_and_bits_may_go_in_a_mills_boring_head(catalogue: Catalogue) -> None:
     assert fit(a_piece("boring-bars", size="1/2in"), a_mill(), catalogue).verdict == "unknown"
     assert fit(a_piece("tools-insert", size="1/2in"), a_mill(), catalogue).verdict == "misfit"

@@ -130,6 +130,10 @@ def overhang_mm(standards: Standards, bar_mm: float, *, carbide: bool = False) -
 
 
 def _overhang(fit: Fit, bar_mm: float, bench: Bench) -> Fit:
+    rows = [row for row in bench.standards.boring_bars if row.bar_mm >= bar_mm - 0.1]
+    if rows:
+        enters = because("bar-enters", bar=length(bar_mm), bore=length(rows[0].least_bore_mm))
+        fit = with_cautions(fit, (), enters)
     reason = because(
         "bar-overhang",
         bar=length(bar_mm),
