@@ -96,10 +96,7 @@ def offer(
         stop = judged.stop or (because("offer-no-bare-price"),)
         reasons = (*judged.reasons, *_adds_reasons(adds, taken), *let_go)
         return Offer(None, None, None, adds.limit, tuple(sorted(kept)), stop, reasons), adds
-    asking = None
-    if machine.asking is not None:
-        asking = _own(machine.asking, catalogue, preferences)
-        _not_below_nothing(asking, "asking price")
+    asking = _asking(machine, catalogue, preferences)
     room = catalogue.judgement.opening_under_limit
     settled = _settle(figures, asking, _next_best(machine, others), preferences.power, room)
     parts = judged.parts_value or Money.zero(preferences.currency)
@@ -110,6 +107,14 @@ def offer(
         (*judged.stop, *settled.stop),
         (*figures.reasons, *_adds_reasons(adds, taken), *let_go, *settled.reasons),
     ), adds
+
+
+def _asking(machine: Machine, catalogue: Catalogue, preferences: Preferences) -> Money | None:
+    if machine.asking is None:
+        return None
+    asking = _own(machine.asking, catalogue, preferences)
+    _not_below_nothing(asking, "asking price")
+    return asking
 
 
 @dataclass(frozen=True, slots=True)
