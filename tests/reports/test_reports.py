@@ -22,7 +22,7 @@ from kitreckon.reports.document import Document
 from kitreckon.reports.form import form_report
 from kitreckon.reports.handshake import agreed_price, handshake_report
 from kitreckon.reports.heirs import heirs_report
-from kitreckon.reports.inventory import inventory_report
+from kitreckon.reports.inventory import WrittenOff, inventory_report
 from kitreckon.reports.moving import moving_report, piece_weight_kg
 from kitreckon.reports.rendering import render
 from kitreckon.reports.sale import sale_report
@@ -270,6 +270,20 @@ def test_the_inventory_sums_up_and_names_the_machine_and_the_shelf() -> None:
     assert abs(sum(f.number or 0 for f in figures) - total.number) <= len(figures)
     assert not isinstance(owned.rows[-1][3], str)
     assert owned.rows[-1][3].number
+
+
+def test_the_inventory_says_what_bought_things_stand_at_in_the_books() -> None:
+    from kitreckon.count import Preferences, Purchase
+
+    bought = [
+        Purchase(f"b{n}", "caliper", "used", dollars(100), on, machine_id="m1")
+        for n, on in enumerate(("2021-05-01", "2002-01-01", "2026-13-45"))
+    ]
+    counted = reckon(a_lathe(), a_count(), CATALOGUE, Preferences(), purchases=bought)
+    written_off = WrittenOff({"b0": 5.0, "b1": 24.0}, CATALOGUE.judgement)
+    table = inventory_report([counted], (), VOICE, None, written_off).tables()[-1]
+    # over 10 years down to a tenth: half way 55, at the end 10; of no known age: not said
+    assert [getattr(row[4], "shown", "") for row in table.rows] == ["55", "10", "?"]
 
 
 def test_a_set_that_is_short_says_how_many_are_missing(reckoning: Reckoning) -> None:

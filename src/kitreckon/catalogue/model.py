@@ -245,6 +245,8 @@ class Judgement:
     a_little_more: float  # share of the budget
     not_shown_at_work: float  # share of the machine's price
     hard_to_get_hours: float  # of fitting
+    book_years: float  # life of a tool in the books
+    book_salvage: float  # share of what was paid that is left after it
     minutes: Mapping[str, float]  # id of a question -> minutes to answer it; "" for any other
 
     def minutes_for(self, question: str) -> float:

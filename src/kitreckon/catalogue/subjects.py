@@ -267,6 +267,8 @@ JUDGED = Record(
         "a-little-more": _figure(Number(0, 10)),
         "not-shown-at-work": _figure(SHARE),
         "hard-to-get-hours": _figure(Number(0, 1000)),
+        "book-years": _figure(Number(1, 100, whole=True)),
+        "book-salvage": _figure(SHARE),
     }
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from argparse import Namespace
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from kitreckon.commands.arguments import add_book, add_catalogue, add_format
@@ -21,6 +22,7 @@ from kitreckon.commands.reckoned import (
 if TYPE_CHECKING:
     from kitreckon.reckoning.model import Reckoning
     from kitreckon.reports.document import Document
+    from kitreckon.reports.inventory import WrittenOff
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -83,7 +85,21 @@ def _inventory(result: Reckoned, options: Namespace) -> Document:
 
     spare = spares([result.reckoning], result.catalogue)
     shelf = _shelf_reckoned(result, options)
-    return inventory_report([result.reckoning], spare, result.voice, shelf)
+    written_off = _written_off(result)
+    return inventory_report([result.reckoning], spare, result.voice, shelf, written_off)
+
+
+def _written_off(result: Reckoned) -> WrittenOff:
+    """Return how old what was bought is today, and how it is written off."""
+    from datetime import date
+
+    from kitreckon.reports.inventory import WrittenOff
+
+    today, ages = date.today(), {}
+    for purchase in result.reckoning.purchases:
+        with suppress(ValueError):  # a date no calendar has leaves the age open
+            ages[purchase.id] = (today - date.fromisoformat(purchase.on_date)).days / 365.25
+    return WrittenOff(ages, result.catalogue.judgement)
 
 
 def _shelf_reckoned(result: Reckoned, options: Namespace) -> Reckoning:
@@ -117,7 +133,8 @@ def _whole_inventory(options: Namespace) -> int:
     tell_problems(catalogue)
     reckonings = [result.reckoning for result in results]
     shelf = _shelf_reckoned(results[0], options)
-    document = inventory_report(reckonings, spares(reckonings, catalogue), results[0].voice, shelf)
+    spare, written_off = spares(reckonings, catalogue), _written_off(results[0])
+    document = inventory_report(reckonings, spare, results[0].voice, shelf, written_off)
     return put(document, options, "inventory")
 
 

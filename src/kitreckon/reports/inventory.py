@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from kitreckon.count import Machine, Piece
+from kitreckon.catalogue.model import Judgement
+from kitreckon.count import Machine, Piece, Purchase
 from kitreckon.quantities import Money
+from kitreckon.reckoning.depreciation import book_value
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shelf import Spare
 from kitreckon.reports.document import (
@@ -22,16 +25,26 @@ from kitreckon.reports.document import (
 from kitreckon.reports.voice import Voice, whole
 
 
+@dataclass(frozen=True, slots=True)
+class WrittenOff:
+    """The age of each purchase in years, by its id, and how things are written off."""
+
+    ages: Mapping[str, float]
+    judgement: Judgement
+
+
 def inventory_report(
     reckonings: Sequence[Reckoning],
     spares: Sequence[Spare],
     voice: Voice,
     shelf: Reckoning | None = None,
+    written_off: WrittenOff | None = None,
 ) -> Document:
     """Return the pieces of one or more machines, what replacing each costs, the shelf, spares.
 
     The reckonings are of one book or sheet: they share their settings and their shelf.
-    shelf: the shelf reckoned as if counted, for what replacing it costs.
+    shelf: the shelf reckoned as if counted, for what replacing it costs. written_off: how old
+    what was bought is, for what it stands at in the books.
     """
     first = reckonings[0]
     several = len(reckonings) > 1
@@ -44,6 +57,8 @@ def inventory_report(
         table = _machine_table(reckoning, voice)
         parts += [Heading(heading), facts, table] if several else [facts, Heading(heading), table]
     parts += [*_shelf(first, shelf, voice), *_spares(reckonings, spares, voice)]
+    if written_off is not None:
+        parts += _bought(first.purchases, written_off, voice)
     title = voice.say("report-inventory-all")
     if not several:
         title = voice.say("report-inventory-title", machine=first.machine.name)
@@ -152,3 +167,42 @@ def _spares(
             )
         )
     yield Table(columns, tuple(rows))
+
+
+def _bought(purchases: Sequence[Purchase], written_off: WrittenOff, voice: Voice) -> Iterator[Part]:
+    """List what was bought, and what it stands at in the books; no market price."""
+    if not purchases:
+        return
+    judgement = written_off.judgement
+    years = round(judgement.book_years)
+    yield Heading(voice.say("report-bought"))
+    columns = (
+        voice.left("report-bought-on"),
+        voice.right("report-qty"),
+        voice.left("report-thing"),
+        voice.right("report-paid"),
+        voice.right("report-book-value"),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for purchase in purchases:
+        age = written_off.ages.get(purchase.id)
+        rows.append(
+            (
+                purchase.on_date,
+                Amount(str(purchase.qty), purchase.qty),
+                voice.kind(purchase.kind),
+                voice.rounded(purchase.price),
+                _stands_at(purchase.price, age, judgement, voice),
+            )
+        )
+    yield Table(columns, tuple(rows))
+    share = round(judgement.book_salvage * 100)
+    yield Paragraph(voice.say("report-book-value-how", years=years, share=share))
+
+
+def _stands_at(paid: Money, age: float | None, judgement: Judgement, voice: Voice) -> Amount:
+    if age is None:
+        return Amount("?")
+    salvage = paid.minor * judgement.book_salvage
+    left = book_value(paid.minor, salvage, round(judgement.book_years), age)
+    return voice.rounded(Money(round(left), paid.currency))
