@@ -121,6 +121,20 @@ def test_a_bad_entry_is_left_out_with_its_reason_and_the_rest_loads(tmp_path: Pa
     assert "order" in catalogue.problems[0].found
 
 
+@pytest.mark.parametrize("name", ["Trap Kind", "../x", "'[red]'"])
+def test_an_entry_whose_id_is_no_id_is_left_out_and_named(tmp_path: Path, name: str) -> None:
+    path = write(
+        tmp_path,
+        "kinds/mine.yaml",
+        "format: 1\nsubject: kinds\ngroup: workholding\nkinds:\n"
+        f"  {name}: {{british: [a thing], american: [a thing]}}\n",
+    )
+    catalogue = open_catalogue([tmp_path])
+    assert name.strip("'") not in catalogue.kinds
+    assert [(p.line, p.column) for p in catalogue.problems] == [(5, 3)]
+    assert [(p.line, p.column) for p in check_file(path)] == [(5, 3)]
+
+
 def test_a_file_that_cannot_be_read_at_all_does_not_stop_the_program(tmp_path: Path) -> None:
     (tmp_path / "kinds").mkdir()
     (tmp_path / "kinds" / "bad.yaml").write_bytes(b"format: 1\nname: caf\xe9\n")

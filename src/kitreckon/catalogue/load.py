@@ -108,6 +108,8 @@ class OpenCatalogue(Catalogue):
                     MapOf(Text()).read(group, At(self._problems, key))
                 continue
             for name, node in group.entries.items():
+                if subjects.ID.read(group.keys[name], At(self._problems, key)) is WRONG:
+                    continue
                 nodes[name] = _laid_over(nodes.get(name), node)
                 if name not in homes or told_by in getattr(node, "entries", ()):
                     homes[name] = document

@@ -195,10 +195,11 @@ class ListOf:
 
 @dataclass(frozen=True, slots=True)
 class MapOf:
-    """Named values: any names of the given form, all of one shape."""
+    """Named values of one shape; ``names`` or ``form`` where only some names will do."""
 
     of: Shape
     names: tuple[str, ...] = ()
+    form: Text | None = None
 
     def read(self, node: yaml_text.Node, at: At) -> Any:
         """Return a dict of the values that could be read."""
@@ -208,6 +209,8 @@ class MapOf:
         for name, value_node in node.entries.items():
             if self.names and name not in self.names:
                 at.wrong(node.keys[name], f"unknown name {name!r}", nearest(name, self.names))
+                continue
+            if self.form is not None and self.form.read(node.keys[name], at) is WRONG:
                 continue
             value = self.of.read(value_node, at.inside(name))
             if value is not WRONG:
@@ -219,6 +222,8 @@ class MapOf:
         schema: dict[str, Any] = {"type": "object", "additionalProperties": self.of.json_schema()}
         if self.names:
             schema["propertyNames"] = {"enum": list(self.names)}
+        elif self.form is not None:
+            schema["propertyNames"] = self.form.json_schema()
         return schema
 
 

@@ -281,7 +281,7 @@ _SOURCES = {"sources": Field(MapOf(Text()), about="what each source id stands fo
 # subject -> its file as a record; entries of a map are laid over ours one by one
 FILES: dict[str, Record] = {
     "kinds": Record(
-        {**_HEAD, "group": Field(ID, True), "kinds": Field(MapOf(KIND), True)},
+        {**_HEAD, "group": Field(ID, True), "kinds": Field(MapOf(KIND, form=ID), True)},
     ),
     "kind-words": Record(
         {
@@ -297,7 +297,7 @@ FILES: dict[str, Record] = {
             **_SOURCES,
             "currency": Field(Text("[A-Z]{3}", "USD"), True),
             "level_year": Field(YEAR),
-            "prices": Field(MapOf(PRICES), True),
+            "prices": Field(MapOf(PRICES, form=ID), True),
         }
     ),
     "outfit": Record(
@@ -313,7 +313,7 @@ FILES: dict[str, Record] = {
             "wants": Field(ListOf(WANT), True),
         }
     ),
-    "findings": Record({**_HEAD, **_SOURCES, "findings": Field(MapOf(FINDING), True)}),
+    "findings": Record({**_HEAD, **_SOURCES, "findings": Field(MapOf(FINDING, form=ID), True)}),
     "shares": Record(
         {
             **_HEAD,
