@@ -209,13 +209,13 @@ class Adverts:
 
 def _is_heading(passage: Passage, mention: Mention) -> bool:
     """Whether a name only heads a list: "Tooling:"."""
-    after = [word.rstrip(",.") for word in passage.low[mention.end :].split(maxsplit=3)]
+    after = [word.rstrip(",.") for word in passage.low[mention.end :].split(maxsplit=5)]
     nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
     if any(clause.link == "with" and clause.word.startswith("inclu") for clause in nexts):
         return True
     if after[:2] == ["for", "sale"] or after[:1] == ["wise"]:
         return True
-    return any(word.endswith(":") for word in after[:2])
+    return any(word.endswith(":") for word in after[:5])
 
 
 def _only_describes(passage: Passage, mention: Mention) -> bool:

@@ -10,7 +10,8 @@ from kitreckon.reading.passage import Passage
 from kitreckon.reading.pieces import Maker
 
 _REFUSAL = re.compile(
-    r"\s*(?:no|nope|sorry|afraid not|not any)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
+    r"\s*(?:no|nope|sorry|afraid not|not any|gone|long gone|sold|missing|none|nowhere|lost|never|"
+    r"not included|no longer)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
 )
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
 _QUESTION = re.compile(

@@ -172,8 +172,11 @@ class Maker:
         number = mention.clause + 1
         if number < len(passage.clauses) and passage.clauses[number].link == "lack":
             after = after.removesuffix(passage.clauses[number].word)  # "chuck no key"
-        if self._states.denied_before(passage.low[start:first]):
+        stays = self._states.stays(after)
+        if self._states.denied_before(passage.low[start:first], stays=stays):
             return True
+        if stays:
+            return False
         between = self._states.denied_after(after)
         if between is not None and not self._names_part(mention.target, between):
             return True

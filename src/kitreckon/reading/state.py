@@ -19,7 +19,14 @@ _KEPT_BREAKS = re.compile(
 _LIST_BREAKS = re.compile(
     r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me)\b"
 )
-_BUT_HERE = re.compile(r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with)\b")
+_BUT_HERE = re.compile(
+    r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with|turned up|comes along|"
+    r"comes with|found it|it is there|here they are|here it is|goes along|is back|came back)\b"
+)
+_WITH_IT = re.compile(
+    r"^[^.;]{0,30}?\b(?:with|on) (?:it|this|the (?:machine|lathe|mill|sale|deal))\b(?! not| n't)"
+)
+_ANY_DENIAL = re.compile(r"\b(?:not|never|no|without|gone|went|sold)\b|n't\b")
 _BARE_NO = re.compile(
     r"\s*[:?-]?\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
 )
@@ -38,8 +45,11 @@ _SOME = re.compile(
 )
 _OTHER_NOUN = re.compile(
     r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
-    r"been|both|they|this|that|which|he|she|i|we|sorry)\b)[a-z]+(?:\s[a-z]+)?\s*$"
+    r"been|both|they|this|that|which|he|she|i|we|sorry|did|does|do|had|would|could|can|will|might|may|should|"
+    r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
+    r"only|also|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
 )
+_TOWARDS = r"(?:to|with|at|on|onto|for|in|into|by|over to)\s+(?:the\s+|an?\s+)?"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _FAR = 6  # words between a thing and what says that it is gone
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
@@ -76,6 +86,9 @@ class States:
     kept: re.Pattern[str]  # "keeping the steady"
     gone: re.Pattern[str]  # "the steady was sold"
     never_there: re.Pattern[str]  # "the steady was never included"
+    not_found: re.Pattern[str]  # "never could find the steady"
+    taken: re.Pattern[str]  # "my brother has the steady"
+    moved: re.Pattern[str]  # "the steady went to my brother"
     lists: re.Pattern[str]  # what is denied goes on over the commas
     after: re.Pattern[str]
     never: re.Pattern[str]
@@ -102,7 +115,10 @@ class States:
             ),
             phrase_form(rules.get("kept", ())),
             phrase_form(rules.get("gone", ())),
-            _never_form(rules),
+            _composed(rules, "denials", "comings", 3),
+            _composed(rules, "denials", "findings", 3),
+            _composed(rules, "takers", "takings", 2),
+            _composed(rules, "moves", "others", 3, _TOWARDS),
             phrase_form((*rules.get("absent_lists", ()), *rules.get("kept", ())), colon=True),
             phrase_form(rules.get("absent_after", ())),
             phrase_form(rules.get("not_absent", ())),
@@ -146,31 +162,44 @@ class States:
 
     def denies(self, heading: str) -> bool:
         """Whether a heading says that what stands under it is not there."""
-        forms = (self.before, self.kept, self.after, self.gone, self.never_there, _WISHED)
+        forms = (
+            self.before, self.kept, self.after, self.gone, self.never_there, self.not_found,
+            self.taken, _WISHED,
+        )  # fmt: skip
         ends = (match.end() for form in forms for match in form.finditer(heading))
         return any(len(heading) - end <= _HEADING_TAIL and "," not in heading[end:] for end in ends)
 
-    def denied_before(self, before: str) -> bool:
-        """Whether the words before a thing say that it is not there."""
+    def denied_before(self, before: str, *, stays: bool = False) -> bool:
+        """Whether the words before a thing say that it is not there.
+
+        ``stays`` where what follows says that it stays with the machine: then none has it.
+        """
         masked = _NUMBERED.sub(_dots, self.never.sub(_dots, before))
         for form, breaks in (
             (self.before, _BREAKS),
+            (self.not_found, _KEPT_BREAKS),
+            (self.taken, _KEPT_BREAKS),
             (self.kept, _KEPT_BREAKS),
             (self.lists, _LIST_BREAKS),
         ):
             said = list(form.finditer(masked))
-            if said:
+            if said and not (stays and form is not self.before):
                 between = masked[said[-1].end() :]
                 if len(between.split()) <= 5 and not breaks.search(between):
                     return True
         return False
+
+    def stays(self, after: str) -> bool:
+        """Whether the words after a thing leave it with the machine: "kept the vise with it"."""
+        with_it = _WITH_IT.match(after)
+        return with_it is not None and not _ANY_DENIAL.search(after[: with_it.end()])
 
     def denied_after(self, after: str) -> str | None:
         """Return what stands between a thing and the words after it that deny it; None: nothing."""
         masked = self.never.sub(_dots, after)
         if _BARE_NO.match(masked):
             return ""
-        for form in (self.after, self.gone, self.never_there):
+        for form in (self.after, self.gone, self.never_there, self.moved):
             match = form.search(masked)
             if match is None or len(masked[: match.start()].split()) > _FAR:
                 continue
@@ -197,11 +226,16 @@ def _dots(match: re.Match[str]) -> str:
     return "." * len(match[0])
 
 
-def _never_form(rules: Mapping[str, Any]) -> re.Pattern[str]:
-    """Return the pattern of "never included", "was not found": a denial, then a coming."""
-    denials = phrase_form(rules.get("denials", ())).pattern
-    comings = phrase_form(rules.get("comings", ())).pattern
-    return re.compile(rf"{denials}\s+(?:[a-z']+\s+){{0,3}}?{comings}")
+def _composed(
+    rules: Mapping[str, Any], first: str, then: str, gap: int, joint: str = ""
+) -> re.Pattern[str]:
+    """Return the pattern of a phrase of one list, a few words, a joint, one of another list.
+
+    "never included" and "was not ever found" are a denial and a coming.
+    """
+    one, other = phrase_form(rules.get(first, ())), phrase_form(rules.get(then, ()))
+    between = rf"(?:(?!but\b)[a-z']+\s+){{0,{gap}}}?"
+    return re.compile(rf"{one.pattern}\s+{between}{joint}{other.pattern}")
 
 
 def _plain(text: str) -> str:

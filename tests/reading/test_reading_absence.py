@@ -1,0 +1,97 @@
+"""What an advert says is not with the machine, in whatever words: gone, kept, lent, never there."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from kitreckon.catalogue.load import open_catalogue
+from kitreckon.reading import Reader
+
+
+@cache
+def reader() -> Reader:
+    catalogue = open_catalogue()
+    return Reader(catalogue.kinds, catalogue.rules)
+
+
+def states(sentence: str) -> dict[str, str]:
+    text = f"12 x 36 lathe for sale, runs well. {sentence} Cash on collection."
+    return {piece.kind: piece.state for piece in reader().read_advert(text).pieces}
+
+
+@pytest.mark.parametrize(
+    ("kind", "sentence"),
+    [
+        # it went, or was made to go
+        ("follow-rest", "The follow rest walked years ago."),
+        ("follow-rest", "The follow rest must have gone to the dump."),
+        ("steady-rest", "Steady rest went for scrap."),
+        ("chuck-4-jaw", "The four jaw was parted out."),
+        ("change-gears", "The change gears were left behind at the old shop."),
+        ("change-gears", "Change gears? Gone."),
+        ("coolant-pump", "Coolant pump was pulled by a previous owner."),
+        ("splash-guard", "The splash guard got binned."),
+        ("boring-head", "The boring head has found a new home."),
+        ("drill-chuck", "Drill chuck has been repurposed."),
+        # another has it
+        ("milling-vise", "The milling vise is promised to my nephew."),
+        ("milling-vise", "My nephew has claimed the milling vise."),
+        ("mandrel", "My brother ended up with the mandrels."),
+        ("toolpost-quick-change", "The quick change tool post belongs to a friend."),
+        ("steady-rest", "A previous owner hung onto the steady rest."),
+        ("steady-rest", "Somebody made off with the steady rest."),
+        # he keeps it
+        ("tailstock-turret", "I've held back the tailstock turret."),
+        ("readout", "I pulled the DRO for my next machine."),
+        ("toolpost-quick-change", "I moved the QCTP over to my new lathe."),
+        ("milling-vise", "The milling vise leaves with me."),
+        ("rotary-table", "The rotary table is negotiable separately."),
+        ("milling-attachment", "Milling attachment can be had for another 200."),
+        # it never was there, or is not now
+        ("follow-rest", "He never could find the follow rest."),
+        ("drive-plate", "The seller could not produce the drive plate."),
+        ("change-gears", "Not a single change gear came with it."),
+        ("chuck-4-jaw", "It ought to have a 4 jaw chuck but does not."),
+        ("power-feed", "There is no longer a power feed."),
+        ("manual", "Manual not among the papers."),
+        ("drive-plate", "Drive plate unaccounted for."),
+        ("stand", "I am not selling the stand."),
+        # it is wanted
+        ("centre-live", "You would need to add a live centre."),
+        ("centre-live", "A live centre is all it wants."),
+        ("boring-head", "A boring head would be nice to have."),
+    ],
+)
+def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, sentence: str):
+    assert states(sentence)[kind] == "absent"
+
+
+@pytest.mark.parametrize(
+    ("kind", "sentence"),
+    [
+        ("chuck-4-jaw", "The 4 jaw has gone through two keys but is fine."),
+        ("follow-rest", "The follow rest was lost for years but turned up."),
+        ("follow-rest", "The follow rest nearly walked but I got it back."),
+        ("drive-plate", "The drive plate is not lost, I found it."),
+        ("drill-chuck", "Never had a problem with the drill chuck."),
+        ("mandrel", "I lost count of the mandrels."),
+        ("dial-indicator", "The dial indicator stays with the machine."),
+        ("boring-head", "The boring head will go to the buyer."),
+        ("rotary-table", "Rotary table goes to whoever buys the lathe."),
+        ("coolant-pump", "Coolant pump removed but included."),
+        ("chuck-3-jaw", "The 3 jaw chuck was sold to me as new."),
+        ("toolpost-turret", "The turret tool post is no longer on it but comes along."),
+        ("lathe-dog", "Not pictured but included: lathe dogs."),
+        ("faceplate", "Not shown: faceplate."),
+        ("steady-rest", "Steady rest, needs a new finger."),
+        ("taper-attachment", "You will not find a better taper attachment."),
+        ("collets-5c", "5C collets, not a full set."),
+        ("power-feed", "Power feed was taken apart and cleaned."),
+        ("manual", "Manual, no cover."),
+        ("steady-rest", "Got the steady rest back from a friend."),
+    ],
+)
+def test_a_denial_of_something_else_leaves_the_thing_here(kind: str, sentence: str):
+    assert states(sentence)[kind] == "here"
