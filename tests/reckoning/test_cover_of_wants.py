@@ -187,6 +187,15 @@ def test_collets_are_of_no_use_without_their_adapter() -> None:
     assert covering(reckoned(collets, shelf=(adapter,)), "collets-5c") == [("p-collets-5c", 1)]
 
 
+def test_where_the_swing_is_not_known_a_size_for_no_such_machine_covers_nothing() -> None:
+    machine = a_lathe(swing=None)
+    huge, usual = (replace(A_CHUCK, id=size, size=length(size)) for size in ("16in", "6in"))
+    assert covering(reckoned(huge, usual, machine=machine), "chuck-3-jaw") == [("6in", 1)]
+    assert covering(reckoned(huge, machine=machine), "chuck-3-jaw") == []
+    missing = gap(reckoned(looks={"chuck-3-jaw": 0}, machine=machine), "chuck-3-jaw")
+    assert missing is not None and missing.size is None  # priced by the class, and not stated
+
+
 @pytest.mark.parametrize("looks", [{}, {"collets-5c": 1, "collet-adapter": 0, "collets-er": 0}])
 def test_collets_that_wait_for_their_closer_are_not_missing(looks: dict[str, int]) -> None:
     result = reckoned(a_piece("collets-5c", mount="5C", set_of=17), looks=looks)

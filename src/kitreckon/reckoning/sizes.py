@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from kitreckon.catalogue.model import PriceTable, Want
+from kitreckon.catalogue.model import Outfit, PriceTable, SizeRule, Want
 from kitreckon.count import Machine, Piece
 from kitreckon.quantities import known_mm
 
@@ -18,6 +18,7 @@ class Window:
     typical_mm: float | None = None
     high_mm: float | None = None
     mount: str | None = None
+    by_class: bool = False  # from what machines of the class measure: this one was not measured
 
     def grade(self, size_mm: float | None, useless_at: float) -> float:
         """Return how well a size serves: 1 within, falling to 0 at so many times beyond.
@@ -50,8 +51,13 @@ def machine_measure_mm(machine: Machine, measure: str) -> float | None:
     return known_mm(lengths.get(measure))
 
 
-def windows(want: Want, machine: Machine, near: float) -> tuple[Window, ...]:
-    """Return the window of each unit of a want; sizes within ``near`` times of one serve too."""
+def windows(
+    want: Want, machine: Machine, near: float, outfit: Outfit | None = None
+) -> tuple[Window, ...]:
+    """Return the window of each unit of a want; sizes within ``near`` times of one serve too.
+
+    Where the machine was not measured, the sizes that serve some machine of its class.
+    """
     rule, count = want.size, max(want.qty, 0)
     if rule.sizes_mm:
         return tuple(
@@ -68,12 +74,22 @@ def windows(want: Want, machine: Machine, near: float) -> tuple[Window, ...]:
     if rule.of in ("spindle-taper", "spindle-socket"):
         return (Window(mount=machine.spindle_socket or rule.usual or None),) * count
     measure = machine_measure_mm(machine, rule.of) if rule.of else None
-    if measure is None or rule.factor is None:
+    if rule.factor is None:
         return (Window(),) * count
-    low, typical, high = (factor * measure for factor in rule.factor)
+    if measure is not None:
+        return (_by_factor(rule, measure, measure),) * count
+    if outfit is not None and outfit.range_mm is not None and rule.of == outfit.measure:
+        return (replace(_by_factor(rule, *outfit.range_mm), by_class=True),) * count
+    return (Window(),) * count
+
+
+def _by_factor(rule: SizeRule, least_mm: float, most_mm: float) -> Window:
+    """Return the window for machines of such measures, the usual size that of the middle one."""
+    low, typical, high = rule.factor or (1.0, 1.0, 1.0)
+    usual = typical * math.sqrt(least_mm * most_mm)
     if rule.round_to_mm:
-        typical = min(rule.round_to_mm, key=lambda size: abs(math.log(size / typical)))
-    return (Window(min(low, typical), typical, max(high, typical)),) * count
+        usual = min(rule.round_to_mm, key=lambda size: abs(math.log(size / usual)))
+    return Window(min(low * least_mm, usual), usual, max(high * most_mm, usual))
 
 
 def _around(size_mm: float, near: float) -> Window:

@@ -41,7 +41,10 @@ def slots_of(outfit: Outfit | None, machine: Machine, near: float) -> tuple[Slot
     for want in outfit.wants if outfit is not None else ():
         needed = applies(want, machine)
         if needed is not False:
-            slots += (Slot(want, window, needed is True) for window in windows(want, machine, near))
+            slots += (
+                Slot(want, window, needed is True)
+                for window in windows(want, machine, near, outfit)
+            )
     return tuple(slots)
 
 

@@ -229,7 +229,8 @@ def _gap(slots: Sequence[Slot], free: int, why: tuple[Reason, ...], ground: Grou
     )
     spread = Spread(((1.0, low, typical, high),))
     table = ground.prices.table(want.kind)
-    shown = window.typical_mm if table is None or not table.mount_sizes else None
+    sized = (table is None or not table.mount_sizes) and not window.by_class
+    shown = window.typical_mm if sized else None
     if len(known) < len(costs):
         why = (*why, because("price-none", kind=Term("kind", want.kind)))
     with_set = (because("gap-comes-with-set", count=min(free, len(slots))),) if free else ()
