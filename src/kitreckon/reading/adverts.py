@@ -29,6 +29,7 @@ _PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
+_MAY_KEEP = frozenset({"i will be", "my other"})  # "I will be taking the readout"
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,13 +117,16 @@ class Adverts:
     def _counted(self, passage: Passage) -> Iterator[Mention]:
         """Yield the mentions of things that are (or are said not to be) with the machine."""
         story = self._elsewhere.search(passage.low)
+        may_keep = story is not None and story[0] in _MAY_KEEP
         eaten: set[int] = set()
         for mention in kinds_of(passage.mentions):
             if id(mention) in eaten or idle(mention):
                 continue
             for gone in self._maker.parts_gone(passage, mention).values():
                 eaten.update(id(m) for m in gone if m.open or m.target in self._bracketed)
-            if story is not None and story.start() <= mention.start:
+            told = story is not None and story.start() <= mention.start
+            kept = told and may_keep and self._maker.absent(passage, mention)
+            if told and not kept:
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue

@@ -11,7 +11,9 @@ from kitreckon.reading.pieces import Maker
 
 _REFUSAL = re.compile(
     r"\s*(?:no|nope|sorry|afraid not|not any|gone|long gone|sold|missing|none|nowhere|lost|never|"
-    r"not included|no longer)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))"
+    r"not included|no longer)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))|"
+    r"\s*(?:never|not|don't|do not|haven't|doesn't|didn't|isn't|won't)\b[^.;!?]{0,24}"
+    r"\b(?:one|any|it|them|have|there|included|got|here)\s*(?:$|[,.;!])"
 )
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
 _QUESTION = re.compile(

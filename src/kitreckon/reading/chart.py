@@ -12,7 +12,7 @@ from kitreckon.reading.turns import Turns
 _WIDEST = 5
 _HELD_BY = frozenset({"shank", "arbor", "taper"})  # "drill chuck R8 shank" is the chuck
 _PLAIN = 0.6  # share from which an open word is a name by itself
-_STOPS = frozenset({"the", "a", "an", "or"})
+_STOPS = frozenset({"the", "a", "an", "or", "not"})
 _COUNTS = frozenset({"times", "setof"})
 
 

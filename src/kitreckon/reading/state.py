@@ -41,17 +41,18 @@ _OBJECT = re.compile(
     r"\s+(?:an?|the|its|one|two|three|four|some|any|all|both|his|her|my|their|it|no|outside|inside)\b"
 )
 _SOME = re.compile(
-    r"(?<![\w-])(?:one|two|three|four|some|few|\d+|couple|several)\s*(?:is|are|of them)?\s*$"
+    r"(?<![\w-])(?<!photo )(?<!picture )(?<!pic )(?<!lot )"
+    r"(?:one|two|three|four|some|few|\d+|couple|several)\s*(?:is|are|of them)?\s*$"
 )
 _OTHER_NOUN = re.compile(
     r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
     r"been|both|they|this|that|which|he|she|i|we|sorry|did|does|do|had|would|could|can|will|might|may|should|"
     r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
-    r"only|also|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
+    r"only|also|so|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
 )
-_TOWARDS = r"(?:to|with|at|on|onto|for|in|into|by|over to)\s+(?:the\s+|an?\s+)?"
+_TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
-_FAR = 6  # words between a thing and what says that it is gone
+_FAR = 8  # words between a thing and what says that it is gone
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
 _UNSAID = re.compile(r"(?:\bnot|\bnever|n't|\bnor|\bhardly|\bbarely)\s+(?:too\s|very\s|at all\s)?$")
 _SPACE = re.compile(r"[\s-]+")
@@ -183,7 +184,7 @@ class States:
             (self.lists, _LIST_BREAKS),
         ):
             said = list(form.finditer(masked))
-            if said and not (stays and form is not self.before):
+            if said and not (stays and (form is not self.before or self.lists.search(said[-1][0]))):
                 between = masked[said[-1].end() :]
                 if len(between.split()) <= 5 and not breaks.search(between):
                     return True
