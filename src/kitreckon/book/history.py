@@ -115,6 +115,11 @@ class History:
         return max((a.n for a in self.actions if a.n < action.n), default=0)
 
 
+def label_of(action: Action | None) -> str:
+    """Return what the user did, in a few words; nothing where there is no action."""
+    return action.label if action else ""
+
+
 def check_in_force(rows: Iterable[Row], tables: Mapping[str, Mapping[str, Record]]) -> None:
     """Raise BookError unless every record is as the rows say it is before they are applied."""
     for row in rows:
@@ -124,6 +129,25 @@ def check_in_force(rows: Iterable[Row], tables: Mapping[str, Mapping[str, Record
                 "program since",
                 want="restore an earlier generation",
             )
+
+
+def records_of(
+    rows: Iterable[Row], cursor: int, action: Action | None, gone: Iterable[int]
+) -> dict[str, dict[str, Record | None]]:
+    """Return all that one write stores, by table and id (None: removed).
+
+    The rows as they are to be, the cursor, the action that is new, and those that are ``gone``.
+    """
+    tables: dict[str, dict[str, Record | None]] = {}
+    for row in rows:
+        tables.setdefault(row.table, {})[row.id] = row.after
+    actions: dict[str, Record | None] = {str(n): None for n in gone}
+    if action is not None:
+        actions[str(action.n)] = action.record()
+    if actions:
+        tables[ACTIONS] = actions
+    tables.setdefault(SETTINGS, {})[CURSOR] = {"id": CURSOR, "cursor": cursor}
+    return tables
 
 
 def turned_round(rows: Iterable[Row]) -> tuple[Row, ...]:

@@ -22,7 +22,7 @@ One commit is one action and one write: when ``commit`` returns, the change is o
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -38,13 +38,13 @@ from kitreckon.book.errors import BookError, ReadOnlyError
 from kitreckon.book.filing import Changes, Filing
 from kitreckon.book.history import (
     ACTIONS,
-    CURSOR,
     SETTINGS,
     Action,
     History,
     Row,
     check_in_force,
-    read_action,
+    label_of,
+    records_of,
     turned_round,
 )
 from kitreckon.book.numbering import Numbers
@@ -55,11 +55,12 @@ from kitreckon.book.shelving import (
     OWNED,
     PARTS,
     PREFERENCES,
-    TABLES,
     VISITS,
     Change,
     Entry,
     entry_of,
+    history_of,
+    ids_in_use,
     in_order,
     strange_records,
     understood,
@@ -195,7 +196,7 @@ class Book:
         """Return an id that was never used in this book: "piece" gives "piece-1", then on."""
         with self._mutex:
             if self._numbers is None:
-                self._numbers = Numbers(self._ids_in_use())
+                self._numbers = Numbers(ids_in_use(self._storage.read(), self.history.actions))
             return self._numbers.next(prefix)
 
     # Changing it
@@ -236,26 +237,17 @@ class Book:
     @property
     def history(self) -> History:
         """The actions kept, and how far they are in force."""
-
-        def read() -> History:
-            records = self._db.records(ACTIONS).all_records().values()
-            actions = sorted(understood(read_action, records), key=lambda action: action.n)
-            cursor = (self._db.records(SETTINGS).record(CURSOR) or {}).get("cursor", 0)
-            return History(tuple(actions), cursor if isinstance(cursor, int) else 0)
-
-        return self._shown(ACTIONS, read)
+        return self._shown(ACTIONS, lambda: history_of(self._storage.read()))
 
     @property
     def undo_label(self) -> str:
         """What undo would take back; empty when there is nothing."""
-        action = self.history.undoable
-        return action.label if action else ""
+        return label_of(self.history.undoable)
 
     @property
     def redo_label(self) -> str:
         """What redo would do again; empty when there is nothing."""
-        action = self.history.redoable
-        return action.label if action else ""
+        return label_of(self.history.redoable)
 
     def undo(self) -> Action | None:
         """Take the last action back, by one write; None when there is none. Raises as commit."""
@@ -366,19 +358,10 @@ class Book:
     ) -> None:
         """Apply the rows, the action and the cursor by one write."""
         check_in_force(rows, self._storage.read())
-        tables: dict[str, dict[str, Record | None]] = {}
-        for row in rows:
-            tables.setdefault(row.table, {})[row.id] = row.after
-        actions: dict[str, Record | None] = {str(n): None for n in gone}
-        if action is not None:
-            actions[str(action.n)] = action.record()
-        if actions:
-            tables[ACTIONS] = actions
-        tables.setdefault(SETTINGS, {})[CURSOR] = {"id": CURSOR, "cursor": cursor}
         history = self.history
         try:
             with self._storage.together():
-                for name, records in tables.items():
+                for name, records in records_of(rows, cursor, action, gone).items():
                     self._db.records(name).exchange(records)
         finally:
             self._forget(rows)
@@ -399,12 +382,6 @@ class Book:
         finally:
             self._forget()
         self.changed_outside = False
-
-    def _ids_in_use(self) -> Iterator[str]:
-        for table in TABLES:
-            yield from self._db.records(table).all_records()
-        for action in self.history.actions:
-            yield from (row.id for row in action.rows)
 
     def _check_records(self) -> None:
         """Make the book look-only when a record cannot be understood, and name the first five."""

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from kitreckon.book.encoding import Record, Tables
 from kitreckon.book.errors import BookError
-from kitreckon.book.history import ACTIONS, SETTINGS, read_action
+from kitreckon.book.history import ACTIONS, CURSOR, SETTINGS, Action, History, read_action
 from kitreckon.book.records import field_names, from_fields, to_fields
 from kitreckon.count import (
     Correction,
@@ -136,6 +136,14 @@ def _without_id(stored: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in stored.items() if name != "id"}
 
 
+def ids_in_use(tables: Tables, actions: Iterable[Action]) -> Iterator[str]:
+    """Return every id of the book, and those that an undo or a redo would bring back."""
+    for table in TABLES:
+        yield from tables.get(table, {})
+    for action in actions:
+        yield from (row.id for row in action.rows)
+
+
 def understood(read: Callable[[Record], T], records: Iterable[Record]) -> Iterator[T]:
     """Read records, passing over those that cannot be; opening names them to the user."""
     for record in records:
@@ -182,6 +190,14 @@ def visit_of(machine_id: str, clock: Record | None, parts: Mapping[str, Iterable
     times = {**(clock or {}), "machine_id": machine_id, **dict.fromkeys(PARTS, ())}
     visit = next(understood(partial(from_fields, Visit), [times]), Visit(machine_id))
     return replace(visit, machine_id=machine_id, **read)
+
+
+def history_of(tables: Tables) -> History:
+    """Return the actions that can be read, oldest first, and the cursor."""
+    found = understood(read_action, tables.get(ACTIONS, {}).values())
+    cursor = tables.get(SETTINGS, {}).get(CURSOR, {}).get("cursor", 0)
+    in_force = cursor if isinstance(cursor, int) else 0
+    return History(tuple(sorted(found, key=lambda action: action.n)), in_force)
 
 
 def strange_records(tables: Tables) -> list[str]:
