@@ -15,7 +15,10 @@ from builders import the_catalogue
 from faults.faulty_systems import WatchedSystem
 from faults.terminals import example_copy
 from kitreckon.book import Book
+from kitreckon.book.generations import generations_folder
+from kitreckon.count import Machine
 from kitreckon.screens.app import KitreckonApp
+from kitreckon.screens.widgets.ruled_list import RuledList
 
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
 STATES = ("SAVED", "saving", "NOT SAVED", "READ ONLY")
@@ -132,3 +135,28 @@ async def test_every_page_opens_on_a_damaged_book(tmp_path: Path) -> None:
                 app.open_page(page.page)
                 await pilot.pause()
                 assert state(app) == "READ ONLY"
+
+
+async def test_of_states_with_one_number_the_row_that_is_chosen_becomes_the_book(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "book.json"
+    for name, place in (("ours", path), ("theirs", tmp_path / "their.json")):
+        with Book.open(place, lambda: NOON) as book:
+            for turn in (1, 2):
+                machine = Machine("m", f"{name} {turn}", "bench-lathe")
+                book.commit(machine.name, book.put(machine))
+    (theirs,) = generations_folder(tmp_path / "their.json").iterdir()
+    (generations_folder(path) / f"{theirs.stem}-1.json").write_bytes(theirs.read_bytes())
+    with Book.open(path, lambda: NOON) as book:
+        states = book.generations()
+        assert [one.number for one in states] == [1, 1]
+        for state in states:
+            app = app_on(book)
+            async with app.run_test(size=(80, 24)) as pilot:
+                app.open_page("earlier")
+                await pilot.pause()
+                app.screen.query_one(RuledList).move_to(f"state:{state.file}")
+                await pilot.press("enter")
+                await pilot.pause()
+            assert book.machines()[0].name == state.label
