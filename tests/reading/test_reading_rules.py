@@ -33,6 +33,14 @@ def test_a_bare_chuck_is_an_open_question_with_its_likely_answers_in_order():
     assert read.confidence >= read.others[0].confidence > 0
 
 
+def test_a_word_that_leaves_the_kind_open_wants_a_higher_bar_than_a_plain_name():
+    sure = piece("5C hex block")
+    assert (sure.kind, sure.taken) == ("collet-block", True)
+    several = piece("three chucks")
+    assert several.confidence > sure.confidence
+    assert not several.taken
+
+
 def test_a_bare_chuck_with_a_taper_is_a_drill_chuck():
     assert piece("chuck JT33").kind == "drill-chuck"
 

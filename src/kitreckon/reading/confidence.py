@@ -39,17 +39,23 @@ NAMES = tuple(field.name for field in fields(Signs))
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """The weights of the signs, and the bar."""
+    """The weights of the signs, and the bars: for a plain name, for a word that leaves it open."""
 
     weights: Mapping[str, float]
     bar: float = 0.8
+    open_bar: float = 0.8
 
     @classmethod
     def of(cls, rules: Mapping[str, Any]) -> Scale:
         """Read the weights from the rules."""
         table = rules.get("confidence") or {}
         weights = DEFAULTS | {str(k): float(v) for k, v in (table.get("weights") or {}).items()}
-        return cls(weights, float(table.get("bar", 0.8)))
+        bar = float(table.get("bar", 0.8))
+        return cls(weights, bar, float(table.get("open_bar", bar)))
+
+    def takes(self, sure: float, *, is_open: bool) -> bool:
+        """Whether a reading that sure is taken unasked; of an open word more is wanted."""
+        return sure >= (self.open_bar if is_open else self.bar)
 
     def sure(self, signs: Signs) -> float:
         """Return the chance, 0 to 1, that the reading is right."""

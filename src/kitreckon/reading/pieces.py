@@ -55,11 +55,6 @@ class Maker:
             for kind, parts in (rules.get("belongs") or {}).items()
         }
 
-    @property
-    def bar(self) -> float:
-        """The confidence from which a reading is taken unasked."""
-        return self._scale.bar
-
     def piece(self, passage: Passage, mention: Mention, *, listed: bool = False) -> ReadPiece:
         """Return the piece a mention stands for.
 
@@ -92,6 +87,7 @@ class Maker:
         if listed:
             signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
         sure = self._scale.sure(signs)
+        others = _others(mention, sure)
         if set_has is not None or sizes:
             size = None  # "set of 13, missing the 3/8"
         return ReadPiece(
@@ -109,8 +105,8 @@ class Maker:
             unsafe=self._states.danger(with_parts),
             state="absent" if set_has is None and self.absent(passage, mention) else "here",
             confidence=round(sure, 4),
-            taken=sure >= self._scale.bar,
-            others=_others(mention, sure),
+            taken=self._scale.takes(sure, is_open=bool(others)),
+            others=others,
             why=reasons_of(passage, mention),
             text=passage.shown[own.start : scope[-1].end].strip(" ,;.("),
         )
