@@ -133,6 +133,13 @@ def test_a_record_is_flat_but_for_lists() -> None:
     }
 
 
+def test_the_sellers_word_is_stored_and_what_was_seen_is_left_out() -> None:
+    said = Piece("piece-1", "chuck-3-jaw", seen=False)
+    assert to_fields(said)["seen"] is False
+    assert from_fields(Piece, to_fields(said)) == said
+    assert "seen" not in to_fields(Piece("piece-2", "chuck-3-jaw"))
+
+
 @pytest.mark.parametrize(
     "value", [1.5, Decimal("1.5"), date(2026, 1, 1), {1, 2}, b"bytes", float("nan"), object()]
 )

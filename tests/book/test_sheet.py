@@ -73,6 +73,7 @@ def test_a_full_sheet_reads_back_equal() -> None:
                     parts_missing=("jaws-outside",),
                     floor=dollars(60),
                     his=True,
+                    seen=False,
                     tried=False,
                     unsafe="cracked: rim",
                     photo="IMG 1.jpg",

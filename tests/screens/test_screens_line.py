@@ -185,7 +185,7 @@ def rows_of(*pieces: object, **facts: object) -> list[CountRow]:
 
 
 def test_not_looked_is_never_none() -> None:
-    here, none, open_, typed = tally(rows_of(looks={"steady-rest": 0}))
+    here, _, none, open_, typed = tally(rows_of(looks={"steady-rest": 0}))
     assert (here, none, typed) == (0, 1, 0)
     assert open_ == len(rows_of()) - 1
 

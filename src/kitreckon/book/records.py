@@ -46,11 +46,11 @@ class _UnlikeError(ValueError):
 
 
 def to_fields(value: Any) -> dict[str, Any]:
-    """Return a dataclass as plain fields, cleaned; what is empty by default is left out."""
+    """Return a dataclass as plain fields, cleaned; what is empty or yes by default is left out."""
     stored: dict[str, Any] = {}
     for name, codec, default in _codecs(type(value)):
         field = getattr(value, name)
-        if field != default or default not in _EMPTY:
+        if field != default or not (default is True or default in _EMPTY):
             stored[name] = codec.encode(field)
     return stored
 

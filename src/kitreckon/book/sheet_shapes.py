@@ -248,6 +248,7 @@ def piece_shape(catalogue: Catalogue, price: Price) -> Named:
         "body": Field(Word(("cast-iron", "steel"))),
         "floor": Field(price, about="what the seller wants for it alone"),
         "his": Field(YesNo(), about="the seller keeps it"),
+        "seen": Field(YesNo(), about="no: the seller says it is there, nobody has looked"),
         "tried": Field(YesNo(), about="tried on this machine: did it go on?"),
         "low_height": Field(Measure()),
         "high_height": Field(Measure()),

@@ -38,6 +38,7 @@ class Piece:
     all of them). ``unsafe`` names the danger ("cracked", ...) and is empty when none was seen.
     ``back`` is how a chuck is held: plain, separate backplate, direct mount. ``floor`` is what
     the seller wants for this piece alone, when he said so. ``his`` is a piece the seller keeps.
+    ``seen`` is False for a piece the seller says is there and nobody has looked at yet.
     """
 
     id: str
@@ -57,6 +58,7 @@ class Piece:
     body: Literal["cast-iron", "steel"] | None = None
     floor: Money | None = None
     his: bool = False
+    seen: bool = True
     tried: bool | None = None  # tried on this machine: went on, did not; None: not tried
     low_height: Length | None = None  # tool posts: lowest and highest holder setting
     high_height: Length | None = None
@@ -109,6 +111,11 @@ class Visit:
     def looked(self, want: str) -> Look | None:
         """Return the look at a wanted line, or None when it was not looked at."""
         return next((look for look in self.looks if look.want == want), None)
+
+    @property
+    def only_said(self) -> tuple[Piece, ...]:
+        """The pieces that are the seller's word: nobody has looked at them yet."""
+        return tuple(piece for piece in self.pieces if not piece.seen)
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,7 +79,10 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
         )
     )
     yield bundle_bars(reckoning, voice)
+    said = sum(not piece.his for piece in reckoning.visit.only_said)
     reasons = voice.why(offer.reasons)
+    if said:
+        reasons = (voice.say("offer-only-said", count=said), *reasons)
     if reasons:
         yield Bullets(reasons)
     if offer.let_him_keep:

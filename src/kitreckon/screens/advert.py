@@ -252,11 +252,11 @@ class AdvertPage(Page):
     def _into(self, machine: Machine, visit: Visit, piece: ReadPiece) -> Visit:
         rows = count_rows(machine, self.session.outfit(machine), visit)
         row = best_row(rows, piece.kind)
-        details, new_id = details_of(piece), self.session.new_id
+        details = replace(details_of(piece), seen=False)  # his word, until somebody looks
         if piece.state == "absent":
             # where the sort of machine is not set yet, the row is named by its usual kind
             return none_here(visit, row) if row else look_at(visit, piece.kind, 0)
-        return add_named(visit, row, piece.kind, piece.text, details, new_id)
+        return add_named(visit, row, piece.kind, piece.text, details, self.session.new_id)
 
     def machine_name(self) -> str:
         """Return a name for the machine of the advert."""

@@ -16,10 +16,10 @@ from kitreckon.screens.line import Meaning, details_of, meaning
 from kitreckon.screens.marking import (
     add_named,
     add_piece,
-    best_row,
     drop_pieces,
     none_here,
     one_here,
+    row_of,
     say_about,
     wanted_kinds,
 )
@@ -56,12 +56,13 @@ class CountPage(Page):
 
     def columns(self) -> Sequence[Column]:
         """Return the columns of the sheet."""
-        return self.text.columns()
+        return self.text.columns(self.session.counted())
 
     def rows(self) -> Sequence[Row]:
         """Return the rows: open tiers first, the handy ones folded until asked for."""
         self.count_rows = self.session.counted()
         self.by_id = {row.id: row for row in self.count_rows}
+        self.sheet.set_columns(self.columns())
         return self.text.rows(self.count_rows, unfolded=self.unfolded)
 
     @property
@@ -124,7 +125,7 @@ class CountPage(Page):
         What names nothing is about the row at which the typing began.
         """
         kind = self.chosen
-        row = best_row(self.count_rows, kind) if kind else None
+        row = row_of(self.count_rows, kind, self.meant.details) if kind else None
         if row is not None and row.group == "handy" and not self.unfolded:
             self.unfolded = True
             self.show_rows(row.id)
@@ -154,7 +155,7 @@ class CountPage(Page):
             self.typed(text)
             meant, kind = self.meant, self.chosen
         self.meant, self.choice = Meaning("nothing"), 0
-        row = best_row(self.count_rows, kind) if kind else self.row
+        row = row_of(self.count_rows, kind, meant.details) if kind else self.row
         match meant.does:
             case "ask":
                 self.refuse(self.label("count.which-figure"), text)
@@ -193,9 +194,9 @@ class CountPage(Page):
         """Count a further thing named on the same line."""
         machine = self.session.machine
         assert machine is not None
-        row = best_row(count_rows(machine, self.session.outfit(machine), visit), piece.kind)
-        new_id = self.session.new_id
-        return add_named(visit, row, piece.kind, piece.text, details_of(piece), new_id)
+        rows, details = count_rows(machine, self.session.outfit(machine), visit), details_of(piece)
+        row = row_of(rows, piece.kind, details)
+        return add_named(visit, row, piece.kind, piece.text, details, self.session.new_id)
 
     @property
     def asked(self) -> Piece | None:
@@ -224,14 +225,15 @@ class CountPage(Page):
         return self.session.visit
 
     def action_space(self) -> None:
-        """Count one here; on a heading, fold or unfold."""
+        """Count one here, or see what is only said; on a heading, fold or unfold."""
         row = self.row
         if row is None:
             self.unfolded = not self.unfolded
             self.show_all()
             return
         new_id = self.session.new_id
-        self._mark(row, lambda visit: one_here(visit, row, new_id), because("screen-did-here-row"))
+        did = because("screen-did-seen" if row.only_said else "screen-did-here-row")
+        self._mark(row, lambda visit: one_here(visit, row, new_id), did)
 
     def action_minus(self) -> None:
         """Mark the row as looked at, none there."""
@@ -256,8 +258,8 @@ class CountPage(Page):
             self.from_row = self.sheet.row_id or ""
 
     def action_next_open(self) -> None:
-        """Go to the next row nobody looked at."""
-        self._go_where(lambda row: row.state == "not looked")
+        """Go to the next row nobody looked at, whatever the seller says of it."""
+        self._go_where(lambda row: row.state in {"not looked", "said"})
 
     def action_next_question(self) -> None:
         """Go to the row the next question is about; once more goes to the one after."""

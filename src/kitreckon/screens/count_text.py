@@ -11,13 +11,14 @@ from kitreckon.quantities import Length
 from kitreckon.reasons import Term, because
 from kitreckon.screens.figures import fit_told, value_told
 from kitreckon.screens.line import Meaning
-from kitreckon.screens.marking import Details, best_row
+from kitreckon.screens.marking import Details, row_of, said_piece
 from kitreckon.screens.rows import CountRow
 from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 SHORT = 11  # signs of a size that fit their column whole
+SEEN, SAID = 7, 11  # width of the first column: "1 of 1", and "said 1 of 1" where one is
 
 
 class CountText:
@@ -27,10 +28,11 @@ class CountText:
         self.session = session
         self.label = session.label
 
-    def columns(self) -> Sequence[Column]:
+    def columns(self, rows: Sequence[CountRow]) -> Sequence[Column]:
         """Return the columns: what goes first when it is narrow is what the detail repeats."""
+        said = any(_all_said(row) for row in rows)
         return (
-            Column(self.label("col.seen"), 7),
+            Column(self.label("col.seen"), SAID if said else SEEN),
             Column(self.label("col.thing"), 22, grow=4),
             Column(self.label("col.size"), 11, grow=1, drop=1),
             Column(self.label("col.state"), 10, grow=1),
@@ -65,10 +67,15 @@ class CountText:
         return Row(row.id, cells, look)  # type: ignore[arg-type]
 
     def _seen(self, row: CountRow) -> str:
+        """Return how many were seen; where nobody has looked, how many the seller says."""
+        word = f"{self.label('count.said')} " if _all_said(row) else ""
+        many = row.seen
+        if many and not word:
+            many -= sum(piece.qty for piece in row.only_said)
         if row.want is None:
-            return f"{row.seen}" if row.group == "outside" else "?"
-        seen = "?" if row.seen is None else ("-" if row.seen == 0 else str(row.seen))
-        return f"{seen} of {row.wanted}"
+            return f"{word}{many}" if row.group == "outside" else "?"
+        seen = "?" if many is None else (str(many) if many else "-")
+        return f"{word}{seen} of {row.wanted}"
 
     def name(self, row: CountRow) -> str:
         """Return what a row is called: what is there, else what is wanted."""
@@ -202,26 +209,31 @@ class CountText:
             name = self.name(row)
             if not row.pieces:
                 return say(because("screen-will-mark-row", row=name, what=what or "1"))
+            seen = not row.pieces[-1].seen
             if len(row.pieces) > 1:  # the last one counted takes the note
                 name = f"{name} {size_and_mount(self.session, row.pieces[-1])}".strip()
-            return say(because("screen-will-say", row=name, what=what))
+            told = "screen-will-say-seen" if seen else "screen-will-say"
+            return say(because(told, row=name, what=what))
         if chosen is None:
             return say(because("screen-will-keep", text=text))
+        target = row_of(rows, chosen, meant.details)
+        found = meant.does == "thing" and target is not None
+        said = said_piece(target, chosen, meant.details) if target and found else None
+        what = what or str(said.qty if said else 1)
         also = ", ".join(self.session.name(each.kind) for each in meant.more)
-        what = f"{what or '1'}; {self.label('and')} {also}" if also else what
-        target = best_row(rows, chosen)
+        what = f"{what}; {self.label('and')} {also}" if also else what
         on_row = target is not None
         thing = Term("kind", chosen)
-        if target is not None and target.pieces and meant.does == "thing":
-            return say(because("screen-will-another", thing=thing, what=what or "1"))
+        if said is not None:
+            return say(because("screen-will-see", row=thing, what=what))
+        if target is not None and target.pieces and found:
+            return say(because("screen-will-another", thing=thing, what=what))
         if meant.does == "absent":
             return say(
                 because("screen-will-none" if on_row else "screen-will-none-outside", thing=thing)
             )
         return say(
-            because(
-                "screen-will-mark" if on_row else "screen-will-add", thing=thing, what=what or "1"
-            )
+            because("screen-will-mark" if on_row else "screen-will-add", thing=thing, what=what)
         )
 
     def _will_empty(self, row: CountRow | None) -> str:
@@ -234,7 +246,15 @@ class CountText:
         name = self.name(row)
         if not counted:
             return say(because("screen-will-empty", row=name, wanted=max(1, row.wanted)))
+        if row.only_said:
+            many = sum(piece.qty for piece in row.only_said)
+            return say(because("screen-will-seen", row=name, many=many))
         return say(because("screen-will-more", row=name, next=counted + 1, counted=counted))
+
+
+def _all_said(row: CountRow) -> bool:
+    """Return whether all of a row is the seller's word."""
+    return bool(row.pieces) and row.only_said == row.pieces
 
 
 def size_and_mount(session: Session, piece: Piece) -> str:
@@ -253,13 +273,17 @@ def state_of(session: Session, piece: Piece) -> str:
     if piece.unsafe:
         return session.label("state.unsafe")
     grade = session.grade_of(piece)
-    state = session.term("condition", grade) if grade else session.label("state.here")
+    state = session.label("state.here" if piece.seen else "state.not-seen")
+    if grade:
+        state = session.term("condition", grade)
+        state += "" if piece.seen else f", {session.label('count.said')}"
     return f"{state}, {session.label('state.his')}" if piece.his else state
 
 
 def piece_told(session: Session, piece: Piece) -> str:
     """Return everything counted about a piece."""
-    told = [f"{piece.qty} {session.label('count.here')}", size_and_mount(session, piece)]
+    word = session.label("count.here" if piece.seen else "count.said-here")
+    told = [f"{piece.qty} {word}", size_and_mount(session, piece)]
     grade = session.grade_of(piece)
     told.append(session.term("condition", grade) if grade else session.label("state.not-judged"))
     if piece.back:

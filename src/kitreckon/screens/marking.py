@@ -30,6 +30,7 @@ class Details:
     marked_rpm: int | None = None
     tried: bool | None = None
     his: bool | None = None
+    seen: bool | None = None  # False: the seller's word; said of a piece in hand, it is seen
     low_height: Length | None = None
     high_height: Length | None = None
     note: str = ""
@@ -66,7 +67,11 @@ def drop_pieces(visit: Visit, ids: Sequence[str]) -> Visit:
 
 
 def one_here(visit: Visit, row: CountRow, new_id: NewId) -> Visit:
-    """Count one (more) on this row."""
+    """Count one (more) on this row; where some are the seller's word, they are seen instead."""
+    if row.only_said:
+        for piece in row.only_said:
+            visit = put_piece(visit, replace(piece, seen=True))
+        return look_at(visit, row.want.id, row.seen) if row.want else visit
     if row.pieces:
         last = row.pieces[-1]
         visit = put_piece(visit, replace(last, qty=last.qty + 1))
@@ -90,11 +95,17 @@ def not_looked(visit: Visit, row: CountRow) -> Visit:
 def say_about(visit: Visit, row: CountRow, details: Details, new_id: NewId) -> Visit:
     """Put what was said on the last piece of this row; count it first where it was not."""
     piece = row.pieces[-1] if row.pieces else Piece(new_id(), row.kind)
-    piece = _with(piece, details)
+    return _say_of(visit, row, piece, details)
+
+
+def _say_of(visit: Visit, row: CountRow, piece: Piece, details: Details) -> Visit:
+    """Put what was said on one piece of this row: who says so has seen it."""
+    piece = _with(replace(piece, seen=True), details)
     visit = put_piece(visit, piece)
     if row.want is None:
         return visit
-    return look_at(visit, row.want.id, sum(p.qty for p in (*row.pieces[:-1], piece)))
+    others = sum(each.qty for each in row.pieces if each.id != piece.id)
+    return look_at(visit, row.want.id, others + piece.qty)
 
 
 def add_piece(visit: Visit, kind: str | None, text: str, details: Details, new_id: NewId) -> Visit:
@@ -108,6 +119,9 @@ def add_named(
     """Count a named thing: on its row, as one more on a row that has some, or outside the list."""
     if row is None:
         return add_piece(visit, kind, text, details, new_id)
+    said = said_piece(row, kind, details)
+    if said is not None:
+        return _say_of(visit, row, said, details)
     if row.pieces:
         return add_on_row(visit, row, kind, text, details, new_id)
     return say_about(visit, replace(row, kind=kind), details, new_id)
@@ -138,6 +152,26 @@ def best_row(rows: Sequence[CountRow], kind: str) -> CountRow | None:
     fitting = [row for row in rows if row.want and kind in row.want.any_of]
     open_rows = [row for row in fitting if (row.seen or 0) < row.wanted]
     return next(iter(open_rows or fitting), None)
+
+
+def said_piece(row: CountRow, kind: str, details: Details) -> Piece | None:
+    """Return the piece of this row that was the seller's word and is what was now found.
+
+    None where another advert speaks, or where size or mount say that it is another piece.
+    """
+    if details.seen is False:
+        return None
+    for piece in row.only_said:
+        pairs = ((piece.size, details.size), (piece.mount, details.mount))
+        if piece.kind == kind and all(a is None or b is None or a == b for a, b in pairs):
+            return piece
+    return None
+
+
+def row_of(rows: Sequence[CountRow], kind: str, details: Details) -> CountRow | None:
+    """Return the row a thing found belongs to: one that holds the seller's word for it first."""
+    said = (row for row in rows if said_piece(row, kind, details))
+    return next(said, None) or best_row(rows, kind)
 
 
 def wanted_kinds(wants: Sequence[Want]) -> tuple[str, ...]:

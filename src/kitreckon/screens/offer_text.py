@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from kitreckon.quantities import Money, Range
+from kitreckon.reasons import Reason, because
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
 from kitreckon.screens.count_text import piece_told, size_and_mount
@@ -95,6 +96,10 @@ class OfferText:
     def _adds(self, shown: Reckoning) -> list[Row]:
         adds, bundle = shown.bundle.adds, shown.bundle
         rows = [self._heading("adds")]
+        rows += [
+            Row("adds:said", (self.session.say(reason),), "", "note", stop=True)
+            for reason in only_said(shown)
+        ]
         for name in FIGURES:
             amount = self.session.money(getattr(adds, name))
             rows.append(
@@ -207,7 +212,7 @@ class OfferText:
         if sort in {"figure", "adds", "head", "stop"}:
             asked = "figure.line.says" if shown.machine.asking else "figure.line.unasked"
             told.append(Paragraph(self.label("figure.line"), self.label(asked)))
-        reasons = (*shown.offer.stop, *shown.offer.reasons)
+        reasons = (*shown.offer.stop, *only_said(shown), *shown.offer.reasons)
         return told + [Paragraph("", self.session.say(reason)) for reason in reasons]
 
     def _three(self, shown: Reckoning, name: str) -> Paragraph:
@@ -230,6 +235,12 @@ class OfferText:
             Paragraph(self.label("fit"), fit_told(self.session, shown.fits.get(piece_id))),
         ]
         return told + (value_told(self.session, value) if value else [])
+
+
+def only_said(shown: Reckoning) -> tuple[Reason, ...]:
+    """Return the reason that says how many of the pieces are only the seller's word."""
+    said = sum(not piece.his for piece in shown.visit.only_said)
+    return (because("offer-only-said", count=said),) if said else ()
 
 
 def group_worth(shown: Reckoning, group_of: Callable[[str | None], str]) -> dict[str, Money]:

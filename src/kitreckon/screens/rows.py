@@ -29,8 +29,15 @@ class CountRow:
     want: Want | None = None
 
     @property
-    def state(self) -> Literal["here", "none", "not looked"]:
-        """Return the one of three that this row counts as."""
+    def only_said(self) -> tuple[Piece, ...]:
+        """Return the pieces of this row that are the seller's word."""
+        return tuple(piece for piece in self.pieces if not piece.seen)
+
+    @property
+    def state(self) -> Literal["here", "said", "none", "not looked"]:
+        """Return the one of four that this row counts as; said while any of it is unseen."""
+        if self.only_said:
+            return "said"
         if self.pieces or self.seen:
             return "here"
         return "not looked" if self.seen is None else "none"
@@ -81,13 +88,14 @@ def place_pieces(
     return {want: tuple(pieces) for want, pieces in placed.items()}, loose
 
 
-def tally(rows: Iterable[CountRow]) -> tuple[int, int, int, int]:
-    """Return here, none, not looked, and kept as typed."""
+def tally(rows: Iterable[CountRow]) -> tuple[int, int, int, int, int]:
+    """Return here, only said, none, not looked, and kept as typed."""
     rows = list(rows)
     told = [row for row in rows if row.group != "typed"]
     states = [row.state for row in told]
     return (
         states.count("here"),
+        states.count("said"),
         states.count("none"),
         states.count("not looked"),
         len(rows) - len(told),

@@ -61,11 +61,13 @@ def _counted(session: Session, machine: Machine, *, narrow: bool) -> list[Paragr
         return []
     from kitreckon.screens.rows import tally  # reckoning is read when first needed
 
-    here, none, open_, typed = tally(session.counted())
-    told = [
-        f"{here} {session.label('count.here')}",
+    here, said, none, open_, typed = tally(session.counted())
+    short = ".short" if narrow and said else ""  # all of them fit one line
+    told = [f"{here} {session.label('count.here')}"]
+    told += [f"{said} {session.label('count.said')}"] if said else []
+    told += [
         f"{none} {session.label('count.none')}",
-        f"{open_} {session.label('count.not-looked')}",
+        f"{open_} {session.label(f'count.not-looked{short}')}",
     ]
     if typed:
         told.append(f"{typed} {session.label('count.typed.short' if narrow else 'count.typed')}")

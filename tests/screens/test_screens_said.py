@@ -1,0 +1,176 @@
+"""What the seller says is there stays his word until somebody looks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import count
+
+import pytest
+
+from builders import a_lathe, a_piece, a_visit, length, the_catalogue
+from kitreckon.book import Book
+from kitreckon.count import Piece, Visit
+from kitreckon.screens.app import KitreckonApp
+from kitreckon.screens.marking import (
+    Details,
+    add_named,
+    none_here,
+    one_here,
+    row_of,
+    said_piece,
+    say_about,
+)
+from kitreckon.screens.rows import CountRow, count_rows, tally
+from screen_text import screen_text, type_line, wait_until
+
+AppOn = Callable[..., KitreckonApp]
+ids = (f"new-{n}" for n in count())
+
+
+def new_id() -> str:
+    return next(ids)
+
+
+def said(kind: str, **fields: object) -> Piece:
+    return replace(a_piece(kind, condition=None), seen=False, **fields)  # type: ignore[arg-type]
+
+
+def rows_of(visit: Visit) -> list[CountRow]:
+    lathe = a_lathe()
+    return count_rows(lathe, the_catalogue().outfits[lathe.machine_class], visit)
+
+
+def row_with(visit: Visit, kind: str) -> CountRow:
+    return next(row for row in rows_of(visit) if any(p.kind == kind for p in row.pieces))
+
+
+def test_a_row_that_is_only_said_is_counted_apart() -> None:
+    visit = a_visit(said("faceplate"), a_piece("chuck-4-jaw"), looks={"faceplate": 1})
+    here, only_said, none, _, _ = tally(rows_of(visit))
+    assert (here, only_said, none) == (1, 1, 0)
+    assert row_with(visit, "faceplate").state == "said"
+
+
+def test_a_row_counts_as_said_while_one_of_its_pieces_is_unseen() -> None:
+    visit = a_visit(
+        a_piece("centre-dead", id="a"), said("centre-dead", id="b"), looks={"dead-centres": 2}
+    )
+    looked = a_visit(*visit.pieces, looks={row_with(visit, "centre-dead").id: 2})
+    row = row_with(looked, "centre-dead")
+    assert (len(row.pieces), row.state) == (2, "said")
+
+
+def test_one_mark_sees_what_was_said_and_adds_nothing() -> None:
+    visit = a_visit(said("centre-dead", qty=2), looks={})
+    row = row_with(visit, "centre-dead")
+    after = one_here(visit, row, new_id)
+    assert [(p.qty, p.seen) for p in after.pieces] == [(2, True)]
+    assert one_here(after, row_with(after, "centre-dead"), new_id).pieces[0].qty == 3
+
+
+def test_none_here_takes_off_what_was_said() -> None:
+    visit = a_visit(said("faceplate"), looks={"faceplate": 1})
+    after = none_here(visit, row_with(visit, "faceplate"))
+    assert after.pieces == ()
+    assert [look.seen for look in after.looks] == [0]
+
+
+def test_details_typed_for_what_was_said_mark_it_seen() -> None:
+    visit = a_visit(said("faceplate"), looks={"faceplate": 1})
+    row = row_with(visit, "faceplate")
+    after = say_about(visit, row, Details(condition="fair"), new_id)
+    assert (after.pieces[0].seen, after.pieces[0].condition) == (True, "fair")
+
+
+@pytest.mark.parametrize(
+    ("details", "same"),
+    [
+        (Details(), True),
+        (Details(size=length("6in"), condition="good"), True),
+        (Details(size=length("8in")), False),
+        (Details(mount="L0"), True),
+        (Details(seen=False), False),
+    ],
+)
+def test_naming_it_finds_what_was_said_unless_it_is_another(details: Details, same: bool) -> None:
+    visit = a_visit(said("chuck-3-jaw", size=length("6in")), looks={"chuck-3-jaw": 1})
+    row = row_of(rows_of(visit), "chuck-3-jaw", details)
+    assert row is not None
+    assert (said_piece(row, "chuck-3-jaw", details) is not None) is same
+    after = add_named(visit, row, "chuck-3-jaw", "", details, new_id)
+    assert len(after.pieces) == (1 if same else 2)
+    assert after.pieces[0].seen is same
+
+
+ADVERT = "12 inch lathe. Comes with a 6in 3 jaw chuck, a steady rest and a faceplate.\n$900"
+
+
+async def test_what_an_advert_says_is_shown_as_said_until_it_is_seen(
+    book: Book, app_on: AppOn
+) -> None:
+    lathe = a_lathe()
+    book.commit("add", book.put(lathe))
+    app = app_on(book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.screen.pasted(ADVERT)  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "steady rest" in screen_text(app))
+        await pilot.press("plus", "enter")
+        await wait_until(pilot, lambda: "3 said" in screen_text(app))
+        assert [p.seen for p in book.visit(lathe.id).pieces] == [False] * 3
+        app.screen.take_row("chuck-3-jaw")  # type: ignore[attr-defined]
+        await pilot.pause()
+        shown = screen_text(app)
+        assert "said 1 of 1" in shown
+        assert "1 said, seen now" in shown
+        await pilot.press("space")
+        await wait_until(pilot, lambda: "2 said" in screen_text(app))
+        assert "1 here" in screen_text(app)
+        await type_line(pilot, "faceplate 10in", enter=False)
+        await pilot.pause()
+        assert "seen, as he said: 10in" in screen_text(app)
+        await pilot.press("enter")
+        await wait_until(pilot, lambda: "1 said" in screen_text(app))
+    seen = {p.kind: (p.qty, p.seen) for p in book.visit(lathe.id).pieces}
+    assert seen["chuck-3-jaw"] == (1, True)
+    assert seen["faceplate"] == (1, True)
+    assert seen["steady-rest"] == (1, False)
+
+
+async def test_the_next_open_row_is_also_one_that_is_only_said(book: Book, app_on: AppOn) -> None:
+    lathe = a_lathe()
+    wants = the_catalogue().outfits[lathe.machine_class].wants
+    visit = a_visit(
+        said("faceplate"), looks={want.id: 0 for want in wants if want.kind != "faceplate"}
+    )
+    for each in (lathe, visit):
+        book.commit("add", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter", "tab")
+        await pilot.pause()
+        assert app.screen.sheet.row_id == "faceplate"  # type: ignore[attr-defined]
+
+
+async def test_all_counts_fit_one_narrow_line(book: Book, app_on: AppOn) -> None:
+    lathe = a_lathe()
+    typed = a_piece(None, id="p-typed", text="odd brass bits", condition=None)
+    for each in (lathe, a_visit(said("faceplate"), typed)):
+        book.commit("add", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(50, 20)) as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        counts = next(line for line in screen_text(app).splitlines() if " said " in line)
+    assert "0 here  1 said  0 none" in counts
+    assert "1 typed" in counts
+    assert "…" not in counts
+
+
+async def test_the_offer_says_what_is_only_the_sellers_word(book: Book, app_on: AppOn) -> None:
+    for each in (a_lathe(), a_visit(said("faceplate"), a_piece("chuck-4-jaw"))):
+        book.commit("add", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 40)) as pilot:
+        await pilot.press("enter", "ctrl+g", "o")
+        await wait_until(pilot, lambda: "1 of these are the seller's word" in screen_text(app))
