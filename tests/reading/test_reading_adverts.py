@@ -144,3 +144,11 @@ def test_the_example_advert_is_read_to_its_last_thing():
 def test_lines_of_a_list_are_not_run_together():
     reading = reader().read_advert("3 jaw chuck\nfaceplate\nlive centre\nmanual")
     assert here(reading) == ["chuck-3-jaw", "faceplate", "centre-live", "manual"]
+
+
+def test_an_advert_tells_how_many_of_a_set_are_there():
+    reading = reader().read_advert(
+        "Lathe with 5C collet closer and 9 of 12 collets. ER32 collets set of 18, 2 missing."
+    )
+    sets = {p.kind: (p.qty, p.set_of, p.set_has) for p in reading.pieces if p.set_of}
+    assert sets == {"collets-5c": (1, 12, 9), "collets-er": (1, 18, 16)}

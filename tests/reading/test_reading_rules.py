@@ -72,6 +72,7 @@ def test_what_is_with_the_thing_comes_after_it():
         ("5C collets 11 out of 13", 13, 11),
         ("7 of 9 R8 collets", 9, 7),
         ("ER32 collet set, 16 of 18 in a case", 18, 16),
+        ("5C set 1/16 to 1in by 16ths, 3 missing", 16, 13),
         ("ER32 collets set of 18", 18, None),
         ("ER32 collets set of 18, one bruised", 18, None),
         ("R8 collets 11 of 11", 11, None),
@@ -98,7 +99,7 @@ def test_a_share_of_what_is_sold_singly_is_a_count():
     assert piece("4 jaw, 3 of 4 jaws good").qty == 1
 
 
-@pytest.mark.parametrize("joint", ["w", "w/", "c/w", "with", "+"])
+@pytest.mark.parametrize("joint", ["w", "w/", "c/w", "with", "+", ","])
 def test_holders_with_a_post_are_the_holders_of_that_post(joint: str):
     post, holders = reader().read_line(f"qctp BXA {joint} 7 holders").pieces
     assert (post.kind, post.qty, post.series) == ("toolpost-quick-change", 1, "BXA")

@@ -46,8 +46,8 @@ _AFTER = re.compile(
     r"\s*(?:$|[,.;)]|and\b)"
 )
 _STEPS = re.compile(
-    r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s?(?:to|-|thru|through)\s?"
-    r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?\"?\s+(?:by|x|in)\s+"
+    r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s?(?:to|-|thru|through)\s?"
+    r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s+(?:by|x|in)\s+"
     r"(?P<step>\d{1,3})(?:ths|nds|th)"
 )
 

@@ -17,6 +17,7 @@ from kitreckon.reading.turns import Turns
 HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
 _PLAIN = 0.7
+_JOINED = frozenset({"with", "comma"})
 _IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new"})
 _ORDER: tuple[frozenset[str], ...] = (
@@ -145,7 +146,7 @@ class Taker:
         self, mention: Mention, mentions: Sequence[Mention], clauses: Sequence[Clause]
     ) -> Mention:
         """Return the holders of "quick change post with 6 holders" as the holders of that post."""
-        if not mention.open or clauses[mention.clause].link != "with":
+        if not mention.open or clauses[mention.clause].link not in _JOINED:
             return mention
         before = [m for m in mentions if m.clause == mention.clause - 1 and m.target not in NOTHING]
         slots = clauses[mention.clause].slots[mention.first : mention.last]

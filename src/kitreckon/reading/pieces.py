@@ -33,6 +33,7 @@ _ALIKE = re.compile(
     r"\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
 )
 _TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
+_JOINED = frozenset({"with", "comma"})
 _USUAL_LENGTH = 6  # words
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
 
@@ -69,7 +70,7 @@ class Maker:
         kind = mention.target
         qty, set_of, set_has = count_of(passage, mention, following, self._habits)
         mount, series = mount_of(kind, scope, self._habits, passage.low)
-        if series is None and mention.before and passage.link(mention) == "with":
+        if series is None and mention.before and passage.link(mention) in _JOINED:
             posts = passage.clauses[mention.clause - 1 : mention.clause]
             series = mount_of(kind, posts, self._habits, passage.low)[1]
         if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount

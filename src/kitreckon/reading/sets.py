@@ -23,6 +23,7 @@ _SHARE = re.compile(
 _SHARE_ENDS = re.compile(
     r"\s*(?:$|[,.;:()&+-]|(?:is\s|are\s)?(?:here|there|left|present)\b|(?:in|and|with|for|on)\b)"
 )
+_RIGHT_BEFORE = re.compile(r"\s(?:of\s)?(?:the\s|my\s)?(?:\w+\s)?")
 _LACKING = r"(?:missing|minus|less|lacks|lacking|lost|without|short of|short|bar|except)"
 _SHORT_AFTER = re.compile(
     rf"\b{_COUNT}\s+(?:(?:is|are|of|them|sizes?|pcs?|pieces?|collets?)\s+)*"
@@ -56,13 +57,15 @@ def _is_of(passage: Passage, mention: Mention, start: int, stop: int, end: int) 
     low = passage.low
     things = kinds_of(passage.mentions)
     ahead = next((m for m in things if m.start >= stop), None)
-    close = ahead is not None and re.fullmatch(
-        r"\s(?:of\s)?(?:the\s|my\s)?(?:\w+\s)?", low[stop : ahead.start]
-    )
-    if close:
-        return ahead is mention
+    if ahead is not None and _RIGHT_BEFORE.fullmatch(low[stop : ahead.start]):
+        return ahead.start == mention.start
     behind = next((m for m in reversed(things) if m.end <= start), None)
-    return behind is mention and start <= end and _SHARE_ENDS.match(low, stop) is not None
+    return (
+        behind is not None
+        and behind.start == mention.start
+        and start <= end
+        and _SHARE_ENDS.match(low, stop) is not None
+    )
 
 
 def left_of(set_of: int, text: str) -> int | None:
