@@ -47,6 +47,13 @@ def test_an_unknown_caution_is_never_left_out() -> None:
     assert WORDS.caution("hot-oil", MM) == "hot oil"
 
 
+def test_longer_texts_are_spelt_as_the_user_spells() -> None:
+    words = open_catalogue().words
+    text = "Centre the vice; a self-centring chuck"
+    assert words.spelt(text, MM) == text
+    assert words.spelt(text, IN) == "Center the vise; a self-centering chuck"
+
+
 def test_names_follow_the_users_words() -> None:
     words = open_catalogue().words
     assert words.name("follow-rest", MM) != words.name("follow-rest", IN)

@@ -253,6 +253,7 @@ class OpenCatalogue(Catalogue):
         sentences: dict[str, Said] = {}
         labels: dict[str, Said] = {}
         cautions: dict[str, Caution] = {}
+        spellings: dict[str, str] = {}
         for language in dict.fromkeys(("en", self.language)):
             for document in self._documents("words", language):
                 value = subjects.FILES["words"].read(document, At(self._problems))
@@ -260,12 +261,13 @@ class OpenCatalogue(Catalogue):
                     continue
                 sentences |= _said_all(value.get("sentences", {}))
                 labels |= _said_all(value.get("labels", {}))
+                spellings |= value.get("spellings", {})
                 cautions |= {
                     name: Caution(_said(caution["text"]), caution.get("source", ""))
                     for name, caution in value.get("cautions", {}).items()
                 }
         kinds, findings = _Later(lambda: self.kinds), _Later(lambda: self.findings)
-        return Words(sentences, labels, cautions, kinds, findings)
+        return Words(sentences, labels, cautions, kinds, findings, spellings)
 
 
 class _Later(Mapping[str, Any]):

@@ -344,6 +344,7 @@ FILES: dict[str, Record] = {
             "sentences": Field(MapOf(SENTENCE)),
             "labels": Field(MapOf(SENTENCE)),
             "cautions": Field(MapOf(CAUTION)),
+            "spellings": Field(MapOf(Text()), about="British word: American, for longer texts"),
         }
     ),
     "standard": Record(

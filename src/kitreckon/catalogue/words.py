@@ -13,6 +13,7 @@ from kitreckon.quantities import Length, Money, Range, Unit, show_length, show_m
 from kitreckon.reasons import Reason, Term
 
 _VALUE = re.compile(r"\{(\w+)\}")
+_WORD = re.compile(r"[A-Za-z]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +59,12 @@ class Words:
         cautions: Mapping[str, Caution],
         kinds: Mapping[str, Kind],
         findings: Mapping[str, FindingRule] | None = None,
+        spellings: Mapping[str, str] | None = None,
     ) -> None:
         self.sentences = sentences
         self.labels = labels
         self.cautions = cautions
+        self.spellings = spellings or {}
         self._kinds = kinds
         self._findings = {} if findings is None else findings
 
@@ -119,6 +122,16 @@ class Words:
         """Return the name of a wanted line: its own where it has one, else that of its kind."""
         own = f"want.{want_id}"
         return self.label(own, style) if own in self.labels else self.name(kind, style)
+
+    def spelt(self, text: str, style: Style) -> str:
+        """Return a longer text of the catalogue, written in British, in the style's spelling."""
+        if style.words == "british" or not self.spellings:
+            return text
+        return _WORD.sub(lambda match: self._american(match[0]), text)
+
+    def _american(self, word: str) -> str:
+        other = self.spellings.get(word.lower(), word)
+        return other[:1].upper() + other[1:] if word[:1].isupper() else other
 
     def label(self, label_id: str, style: Style) -> str:
         """Return a label; one that is missing shows the last part of its id."""

@@ -119,6 +119,6 @@ def _checks(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> tuple[str, ..
     for kind_id in kinds:
         kind = catalogue.kinds.get(kind_id)
         if kind is not None and kind.checks and kind.common:
-            check = kind.checks[0].do
+            check = voice.spelt(kind.checks[0].do)
             checks.append(voice.say("report-form-check", thing=voice.kind(kind_id), check=check))
     return tuple(checks[:_MOST_CHECKS])

@@ -71,5 +71,5 @@ def _row(
         fetch = voice.say("report-do-not-sell")
     elif value is not None and value.priced:
         fetch = Amount(voice.span(value.part_out), value.part_out.typical.major)
-    looks = kind.looks_like if kind is not None else ""
+    looks = voice.spelt(kind.looks_like) if kind is not None else ""
     return (voice.count(piece), voice.thing(piece), looks, fetch)

@@ -62,6 +62,10 @@ class Voice:
         """Return what a piece is called; a line kept as typed is shown as it was typed."""
         return self.words.name(piece.kind, self.style) if piece.kind else piece.text
 
+    def spelt(self, text: str) -> str:
+        """Return a longer text of the catalogue in the user's spelling."""
+        return self.words.spelt(text, self.style)
+
     def kind(self, kind: str) -> str:
         """Return the name of a kind."""
         return self.words.name(kind, self.style)

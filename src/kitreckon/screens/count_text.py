@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kitreckon.catalogue.model import Kind, SizeRule, Want
+from kitreckon.catalogue.model import Check, Kind, SizeRule, Want
 from kitreckon.count import Piece
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Length
@@ -116,7 +116,7 @@ class CountText:
         else:
             about = Paragraph(self.name(row), self._told(row))
             told = [*self._dangers(row), about, *self._cautions(row, kind)]
-        told += [Paragraph(self.label("check"), check_text(c.do, c.limit)) for c in kind.checks]
+        told += [Paragraph(self.label("check"), check_text(self.session, c)) for c in kind.checks]
         if row.pieces:
             told += self._look_for(kind, row)
         return told
@@ -127,11 +127,7 @@ class CountText:
         return "; ".join(each for each in (*said, *fits) if each)
 
     def _look_for(self, kind: Kind, row: CountRow) -> list[Paragraph]:
-        told = [
-            Paragraph(
-                self.label("look-for"), "; ".join(filter(None, (kind.looks_like, kind.where)))
-            )
-        ]
+        told = [Paragraph(self.label("look-for"), look_text(self.session, kind))]
         size = want_size(self.session, row.want)
         if size:
             told.append(Paragraph(self.label("size-wanted"), size))
@@ -336,9 +332,15 @@ def short_fit(session: Session, fit: Fit | None) -> str:
     return f"{word} {', '.join(needed)}" if needed else word
 
 
-def check_text(do: str, limit: str) -> str:
+def check_text(session: Session, check: Check) -> str:
     """Return a check with its limit."""
-    return f"{do} ({limit})" if limit else do
+    told = f"{check.do} ({check.limit})" if check.limit else check.do
+    return session.spelt(told)
+
+
+def look_text(session: Session, kind: Kind) -> str:
+    """Return what a kind looks like and where it lies."""
+    return session.spelt("; ".join(filter(None, (kind.looks_like, kind.where))))
 
 
 def want_size(session: Session, want: Want | None) -> str:

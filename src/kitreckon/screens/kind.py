@@ -13,7 +13,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Term, because
 from kitreckon.screens.buy import SHORT_SUPPLY
-from kitreckon.screens.count_text import check_text
+from kitreckon.screens.count_text import check_text, look_text
 from kitreckon.screens.keys import bindings_of
 from kitreckon.screens.machine import three_prices
 from kitreckon.screens.page import Page
@@ -63,13 +63,12 @@ class KindPage(Page):
     def _look(self, kind: Kind) -> list[Paragraph]:
         british = self.session.preferences.words == "british"
         names = kind.british if british else kind.american
-        told = "; ".join(filter(None, (kind.looks_like, kind.where)))
         also = ", ".join((*names[1:], *kind.words))
-        paragraphs = [Paragraph(names[0], told)]
+        paragraphs = [Paragraph(names[0], look_text(self.session, kind))]
         if also:
             paragraphs.append(Paragraph(self.label("also-called"), also))
         if kind.measures:
-            paragraphs.append(Paragraph(self.label("its-size"), kind.measures))
+            paragraphs.append(Paragraph(self.label("its-size"), self.session.spelt(kind.measures)))
         return paragraphs
 
     def _cautions(self, kind: Kind) -> list[Paragraph]:
@@ -81,7 +80,7 @@ class KindPage(Page):
         return [
             Paragraph(
                 self.label("check"),
-                f"{check_text(c.do, c.limit)}; {self.label('source').lower()}: {c.source}",
+                f"{check_text(self.session, c)}; {self.label('source').lower()}: {c.source}",
             )
             for c in kind.checks
         ]

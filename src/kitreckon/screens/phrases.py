@@ -49,6 +49,10 @@ class Phrases:
         change: Callable[[Money], Any] = (lambda _: COVERED) if self.covered else whole
         return self.catalogue.words.say(_in_money(reason, change), self.style)
 
+    def spelt(self, text: str) -> str:
+        """Return a longer text of the catalogue in the user's spelling."""
+        return self.catalogue.words.spelt(text, self.style)
+
     def caution(self, caution_id: str) -> str:
         """Return a caution."""
         return self.catalogue.words.caution(caution_id, self.style)

@@ -83,7 +83,8 @@ class WalkPage(Page):
         rule = self.rules.get(row_id)
         if rule is None:
             return ()
-        told = [Paragraph(rule.question or self.session.term("finding", rule.id), rule.look)]
+        asked = rule.question or self.session.term("finding", rule.id)
+        told = [Paragraph(self.session.spelt(asked), self.session.spelt(rule.look))]
         if rule.reading and rule.limit_mm is not None:
             limit = self.session.length_mm(rule.limit_mm)
             reading = self.session.term("reading", rule.reading)
