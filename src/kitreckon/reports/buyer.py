@@ -61,7 +61,7 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
             voice.say(f"report-{name}"),
-            voice.amount(rounded_down(figure)) if figure else voice.say("report-none"),
+            voice.amount(rounded_down(figure)) if figure is not None else voice.say("report-none"),
             voice.rounded(added),
             voice.say(f"report-{name}-meaning"),
         )
