@@ -26,6 +26,14 @@ LEAVING = ("app.leave",)
 PAGE_NAMES = [each.page for each in PAGES]
 
 
+@pytest.fixture(autouse=True)
+def no_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Reckon and draw after every key at once, and look for that in steps of 4 ms, not of 20."""
+    monkeypatch.setattr("kitreckon.screens.reckoner.RECKON_AFTER_S", 0.001)
+    monkeypatch.setattr("textual._wait.SLEEP_GRANULARITY", 0.004)
+    monkeypatch.setattr("textual._wait.SLEEP_IDLE", 0.0004)
+
+
 @pytest.fixture
 def book(tmp_path: Path) -> Iterator[Book]:
     with Book.open(tmp_path / "book.json", lambda: NOON) as opened:
