@@ -71,7 +71,7 @@ def _listing(book: Book) -> str:
     rows = tuple(
         (
             Amount(one.name, one.number),
-            one.saved_utc,
+            one.saved_utc[:19].replace("T", " "),
             Amount(str(one.machines), one.machines),
             Amount(str(one.pieces), one.pieces),
             one.label,
