@@ -11,7 +11,8 @@ from kitreckon.reading.pieces import Maker
 
 _REFUSAL = re.compile(
     r"\s*(?:no|nope|sorry|afraid not|not any|gone|long gone|sold|missing|none|nowhere|lost|never|"
-    r"not included|no longer)\b(?!\s*\d)(?=\s*(?:$|[,.;!]|but\b|i\b|sorry))|"
+    r"not included|no longer|not that i)\b(?!\s*\d)"
+    r"(?=\s*(?:$|[,.;!]|but\b|i\b|sorry|have|know|am|can))|"
     r"\s*(?:never|not|don't|do not|haven't|doesn't|didn't|isn't|won't)\b[^.;!?]{0,24}"
     r"\b(?:one|any|it|them|have|there|included|got|here)\s*(?:$|[,.;!])"
 )
