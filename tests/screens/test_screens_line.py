@@ -153,6 +153,21 @@ def test_what_is_no_accessory_is_never_taken_for_what_resembles_it() -> None:
     assert meant("thread gauge").does == "keep"
 
 
+def test_a_short_set_is_said_of_the_row_in_hand() -> None:
+    found = meant("set of 18, 2 missing", "collets-er")
+    assert (found.does, found.details.set_of, found.details.set_has) == ("row", 18, 16)
+    assert (found.details.qty, found.details.size) == (None, None)
+
+
+@pytest.mark.parametrize("text", ["8 thou run-out", "run-out 8 thou", "run-out .008in"])
+def test_a_reading_in_thousandths_is_one(text: str) -> None:
+    found = meant(text, "chuck-3-jaw")
+    (reading,) = found.details.readings
+    assert (found.does, reading.id) == ("row", "run-out")
+    assert abs(reading.value.mm - 0.2032) < 1e-9
+    assert found.details.qty is None
+
+
 def test_no_such_thing_is_absence() -> None:
     found = meant("no steady rest")
     assert (found.does, found.kind) == ("absent", "steady-rest")

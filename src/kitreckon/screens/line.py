@@ -133,6 +133,8 @@ def _about_the_row(
     told = details_of(named)
     if replace(told, qty=None) == replace(details_of(bare), qty=None):
         return None
+    if told.set_of is not None:  # the 2 of "set of 18, 2 missing" is no size
+        codes = replace(codes, qty=None, size=None)
     return Meaning("row", merge(told, codes), text=text)
 
 
@@ -243,7 +245,7 @@ _NOTE = re.compile(r"\bnote:", re.IGNORECASE)
 _UNNAMED_FIGURE = re.compile(r"0?[.,]\d+")
 _RPM = re.compile(r"\b(\d{2,5})\s*(?:rpm|rev/?min)\b", re.IGNORECASE)
 _LENGTH = r"(\d[\d./ -]*(?:\s*(?:in|mm|\"))?)"
-_FIGURE = r"(\.?\d[\d./,-]*(?:\s*(?:in|mm|\"))?)"
+_FIGURE = r"(\.?\d[\d./,-]*(?:\s*(?:in|mm|thou|\"))?)"
 _HEIGHTS = re.compile(rf"\b(low|high)\s+{_LENGTH}", re.IGNORECASE)
 
 
