@@ -75,7 +75,7 @@ def test_a_book_older_than_a_state_beside_it_names_it_and_the_way_back(tmp_path:
     (way_back,) = re.findall(r"history --restore (\S+)$", notice)
     with Book.open(path) as book:
         book.restore(way_back)
-        assert name_of(book) == "c"
+        assert (book.notices, name_of(book)) == ((), "c")
     with Book.open(path) as book:
         assert (book.notices, name_of(book)) == ((), "c")
         book.restore(book.generations()[0])

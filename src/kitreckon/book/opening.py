@@ -32,6 +32,7 @@ class Opened:
     storage: BookStorage
     lock: Lock | None
     notices: list[str] = field(default_factory=list)
+    older: str = ""  # the state beside the book that it does not come after, and the way back
     changed_outside: bool = False
 
 
@@ -131,7 +132,7 @@ def _counted_on(opened: Opened, envelope: Envelope, kept: Sequence[Kept]) -> int
     """
     if follows(opened.storage, envelope, kept):
         return envelope.generation
-    opened.notices.append(told_not_followed(opened.storage, envelope, kept))
+    opened.older = told_not_followed(opened.storage, envelope, kept)
     return kept[-1].number + 1
 
 

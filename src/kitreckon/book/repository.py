@@ -112,6 +112,7 @@ class Book:
         self._numbers: Numbers | None = None
         self._filing = Filing(self._db)
         self._notices = list(opened.notices)
+        self._older = opened.older
         self.draft = Draft(opened.storage, new_writer())
         self._forget()
         self._check_records()
@@ -136,7 +137,8 @@ class Book:
     @property
     def notices(self) -> tuple[str, ...]:
         """What opening did or found that the user should know, in plain words."""
-        return tuple(clean_text(notice, NOTE_LIMIT) for notice in self._notices)
+        told = filter(None, (*self._notices, self._older))
+        return tuple(clean_text(notice, NOTE_LIMIT) for notice in told)
 
     @property
     def generation(self) -> int:
@@ -281,6 +283,7 @@ class Book:
             if not isinstance(which, Generation):
                 which = state_called(self._storage, str(which))
             self._write_whole(tables_of(self._storage, which))
+            self._older = ""  # the user has chosen between them
             return which
 
     def accept(self) -> None:
