@@ -7,8 +7,10 @@ from functools import cache
 import pytest
 
 from kitreckon.catalogue.load import open_catalogue
+from kitreckon.catalogue.words import Style
 from kitreckon.count import Correction
 from kitreckon.reading import Reader, ReadPiece
+from kitreckon.reports.reading import line_text
 
 
 @cache
@@ -436,3 +438,18 @@ def test_a_missing_part_never_becomes_the_thing():
 )
 def test_words_without_their_vowels_are_read(text: str, kind: str):
     assert piece(text).kind == kind
+
+
+@pytest.mark.parametrize(
+    ("text", "danger"),
+    [
+        ("grinding wheel chipped", "chipped"),
+        ("8in 3 jaw chuck, cracked", "cracked"),
+        ("8in 3 jaw chuck", None),
+    ],
+)
+def test_a_line_printed_tells_its_danger(text: str, danger: str | None):
+    catalogue = open_catalogue()
+    told = line_text(reader().read_line(text), catalogue.words, Style("in", "american"))
+    assert ("danger" in told) == (danger is not None)
+    assert danger is None or told.endswith(f"danger: {danger}")

@@ -127,6 +127,7 @@ def reading_data(reading: TextReading) -> dict[str, Any]:
         "none_confidence": round(reading.none_confidence, 4),
         "pieces": [_piece_data(piece) for piece in reading.pieces],
         "not_understood": list(reading.not_understood),
+        "unsafe": reading.unsafe,
         "machine_text": reading.machine_text,
         "asking_text": reading.asking_text,
     }
@@ -138,6 +139,7 @@ def _piece_data(piece: ReadPiece) -> dict[str, Any]:
         "kind": piece.kind,
         "qty": piece.qty,
         "set_of": piece.set_of,
+        "set_has": piece.set_has,
         "size_mm": round(size.mm, 4) if size is not None and size.unit is not None else None,
         "size_text": str(size) if size is not None else None,
         "mount": piece.mount,

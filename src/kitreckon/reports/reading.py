@@ -42,7 +42,10 @@ def line_text(reading: TextReading, words: Words, style: Style) -> str:
     """Return what one line was read as, on one line: the text, then what it means."""
     voice = Voice(words, style)
     said = [_said(piece, voice) for piece in reading.pieces]
-    meaning = "; ".join(said) or voice.say("report-read-none")
+    said = said or [voice.say("report-read-none")]
+    dangers = dict.fromkeys((*(piece.unsafe for piece in reading.pieces), reading.unsafe))
+    said += [voice.say("report-read-danger", word=word) for word in dangers if word]
+    meaning = "; ".join(said)
     return voice.say("report-read-line", text=_shown(reading.text), meaning=meaning)
 
 
