@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import functools
 import gc
 import io
 import json
@@ -20,6 +21,7 @@ import pytest
 from faults.hostile import HOSTILE, bad_characters, fill_free_text, fill_hostile, hostile_catalogue
 from faults.terminals import example_copy, surroundings
 from kitreckon.book import Book
+from kitreckon.catalogue import load
 from kitreckon.commands import main
 from kitreckon.commands.arguments import COMMANDS
 from kitreckon.commands.report import REPORTS
@@ -100,6 +102,13 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
         "sound": sound,
         "bad": bad,
     }
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _read_once() -> Iterator[None]:
+    """Read each catalogue once, not for every command; nothing of it can be changed."""
+    with mock.patch.object(load, "open_catalogue", functools.cache(load.open_catalogue)):
+        yield
 
 
 @pytest.fixture(autouse=True)
