@@ -111,11 +111,11 @@ def test_the_buyers_report_has_the_three_figures_and_what_to_ask(reckoning: Reck
 
 
 def test_the_buyers_report_says_what_is_only_the_sellers_word(reckoning: Reckoning) -> None:
-    sentence = "of these are the seller's word"
+    sentence = "only the seller's word, nobody has looked"
     assert sentence not in text_of("buyer", reckoning)
     visit = a_visit(a_piece("chuck-3-jaw", seen=False), a_piece("faceplate", seen=False, his=True))
     told = reckon(reckoning.machine, visit, CATALOGUE, reckoning.preferences)
-    assert f"1 {sentence}" in text_of("buyer", told)
+    assert f"{sentence}: 1 of these" in text_of("buyer", told)
 
 
 def test_the_seller_sees_no_figure_of_the_offer_and_no_opinion(reckoning: Reckoning) -> None:

@@ -173,4 +173,42 @@ async def test_the_offer_says_what_is_only_the_sellers_word(book: Book, app_on: 
     app = app_on(book)
     async with app.run_test(size=(100, 40)) as pilot:
         await pilot.press("enter", "ctrl+g", "o")
-        await wait_until(pilot, lambda: "1 of these are the seller's word" in screen_text(app))
+        await wait_until(
+            pilot,
+            lambda: "only the seller's word, nobody has looked: 1 of these" in screen_text(app),
+        )
+
+
+TOLD = "Lathe, 13in swing. D1-4 camlock, No. 3 Morse tailstock.\nComes with a steady rest. $900"
+
+
+async def test_what_an_advert_says_of_the_machine_fills_what_is_not_known(
+    book: Book, app_on: AppOn
+) -> None:
+    lathe = a_lathe(swing=length("12in"), nose="D1-4", tailstock_socket=None)
+    book.commit("add", book.put(lathe))
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.screen.pasted(TOLD)  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "SAID OF THE MACHINE" in screen_text(app))
+        shown = screen_text(app)
+        assert "you have 12in" in shown
+        assert "MT3" in shown
+        await pilot.press("plus", "enter")
+        await wait_until(pilot, lambda: bool(book.visit(lathe.id).pieces))
+    machine = book.machines()[0]
+    assert machine == replace(lathe, tailstock_socket="MT3")
+
+
+async def test_an_advert_starts_a_machine_with_the_facts_it_says(book: Book, app_on: AppOn) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.screen.pasted(TOLD)  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "swing over the bed" in screen_text(app))
+        app.screen.take_row("fact:nose")  # type: ignore[attr-defined]
+        await pilot.press("space")
+        app.screen.take_row("fact:tailstock_socket")  # type: ignore[attr-defined]
+        await pilot.press("minus", "enter")
+        await wait_until(pilot, lambda: bool(book.machines()))
+    machine = book.machines()[0]
+    assert (str(machine.swing), machine.nose, machine.tailstock_socket) == ("13in", None, None)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from kitreckon.quantities import Length, find_designations, read_length
 
@@ -72,8 +73,9 @@ _DOUBT = re.compile(
 )
 _PIECES = re.compile(
     r"\b(?:chucks?|jaws?|\w*plates?|collets?|adapt[eo]rs?|sleeves?|arbou?rs?|drills?|cent(?:er|re)s?|"
-    r"rests?|dogs?|keys?|wrench\w*|turrets?|dies?|posts?|holders?|attachments?|protectors?|caps?|"
-    r"guards?|drawbars?|tools?|for|fits?|to fit|taps?|reamers?|boring|bars?|vises?|vices?|stops?)\b",
+    r"rests?|dogs?|keys?|wrench\w*|turrets?|dies?|posts?|holders?|attachments?|protectors?|"
+    r"caps?|guards?|drawbars?|tools?|for|fits?|taps?|reamers?|boring|bars?|vises?|vices?|"
+    r"stops?)\b",
     re.IGNORECASE,
 )
 _LENGTH = re.compile(
@@ -106,6 +108,7 @@ _NAMES = tuple(
 )
 _NOSES = re.compile(r"D1-|L0|L\d|A[12]-|DIN55027-|\d+(?:-\d+/\d+)?-\d+$|\d*\.\d+-\d+$|M\d+x")
 _SOCKETS = re.compile(r"MT|R8|ISO|BS|JN|ME")
+_NOSE_TWICE = (["nose", "spindle"], ["spindle", "nose"])  # "camlock D1-4 spindle"
 _PAIR = re.compile(
     r"(?<![\d./$£€-])(?P<swing>\d{1,2})\s*(?:\"|″|”|in\b\.?|inch)?\s*[x×]\s*(?P<centres>\d{2,3})"
     r"(?!\d|\.|/|-\d|\s*mm|\s*[x×])\s*(?:\"|″|”|in\b\.?|inch)?(?P<between>(?:\s+[\w-]+){0,4}?)\s+lathe\b",
@@ -118,11 +121,12 @@ _LIMITS_MM = {"swing": (70, 2000), "between_centres": (100, 12_000), "bore": (5,
 
 def _clause_facts(clause: str, *, centre_heights: bool) -> Iterator[tuple[str, Value]]:
     """Yield the facts one clause says."""
-    tokens, rest = _tokens(clause)
+    pair = _PAIR.search(clause)
+    tokens, rest = _tokens(_blanked(clause, *pair.span()) if pair else clause)
+    rest += pair["between"] if pair else ""
     if _DOUBT.search(rest) or _PIECES.search(rest):
         return
-    pair = None if centre_heights else _PAIR.search(rest)
-    if pair and _by_swing(int(pair["swing"]), int(pair["centres"])):
+    if pair and not centre_heights and _by_swing(int(pair["swing"]), int(pair["centres"])):
         yield "swing", read_length(f"{pair['swing']}in")
         yield "between_centres", read_length(f"{pair['centres']}in")
     for name, value in _paired(tokens):
@@ -141,13 +145,14 @@ def _tokens(clause: str) -> tuple[list[_Token], str]:
     tokens: list[_Token] = []
     rest = clause
     for named in find_designations(clause):
-        if "lock" in clause[named.start : named.end].lower():  # "camlock D1-4" names its own fact
+        typed = clause[named.start : named.end].lower()
+        if typed.startswith("a "):
+            continue  # "a 1.5in bore" is no A1-5 nose
+        if "lock" in typed:  # "camlock D1-4" names its own fact
             tokens.append(_Token(named.start, "nose"))
         tokens.append(_Token(named.start, "", named.name))
         rest = _blanked(rest, named.start, named.end)
     for match in _LENGTH.finditer(rest):
-        if _PAIR.search(clause) and match.start() in range(*_PAIR.search(clause).span()):  # type: ignore[union-attr]
-            continue
         unit = _UNITS.get(match["unit"][0].lower(), "in")
         number = re.sub(r"\s*-\s*|\s+", "-", match["number"].strip())
         tokens.append(_Token(match.start(), "", read_length(f"{number}{unit}")))
@@ -165,8 +170,12 @@ def _blanked(text: str, start: int, end: int) -> str:
 
 def _paired(tokens: list[_Token]) -> Iterator[tuple[str, Value]]:
     """Yield name and value where they take turns: all names before their values, or all after."""
+    values = [token.value for token in tokens if token.value is not None]
+    if len(values) == 1 and [t.fact for t in tokens if t.fact] in _NOSE_TWICE:
+        yield "nose", values[0]
+        return
     turns = [token.value is None for token in tokens]
-    if len(tokens) % 2 or any(a == b for a, b in zip(turns, turns[1:], strict=False)):
+    if len(tokens) % 2 or any(a == b for a, b in pairwise(turns)):
         return
     for first, second in zip(tokens[::2], tokens[1::2], strict=True):
         name, value = (first, second) if first.value is None else (second, first)

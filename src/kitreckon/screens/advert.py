@@ -10,7 +10,8 @@ from textual.binding import BindingType
 
 from kitreckon.count import Machine, Visit
 from kitreckon.errors import KitreckonError
-from kitreckon.quantities import clean_text, read_money
+from kitreckon.quantities import Length, clean_text, read_money
+from kitreckon.reading.machine_facts import Value, machine_facts
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
 from kitreckon.screens.count_text import details_told
@@ -29,6 +30,8 @@ from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 LONGEST = 20_000
+NEAR = 0.01  # lengths this share apart are one length in another unit
+FACT = "fact:"  # starts the id of a row that says something of the machine
 SIGNS = {"£": "GBP", "€": "EUR"}  # a dollar sign is used for many dollars
 
 
@@ -42,12 +45,15 @@ class AdvertPage(Page):
         super().__init__()
         self.reading: TextReading | None = None
         self.taken: set[int] = set()
+        self.facts: dict[str, Value] = {}  # said of the machine itself
+        self.facts_taken: set[str] = set()
 
     def on_mount(self) -> None:
         """Read what was pasted on another page."""
         super().on_mount()
         if self.session.read_advert is not None:
             self.reading = self.session.read_advert
+            self._read_facts()
             self.show_all()
         elif self.session.advert:
             self.read(self.session.advert)
@@ -71,7 +77,24 @@ class AdvertPage(Page):
             for n, piece in enumerate(self.reading.pieces)
             if piece.taken and not self.counted_of(piece)
         }
+        self._read_facts()
         self.show_all()
+
+    def _read_facts(self) -> None:
+        """Read what is said of the machine; what is not known yet is marked to be taken."""
+        machine = self.session.machine
+        outfit = self.session.outfit(machine) if machine else None
+        said = machine_facts(self.session.advert).said()
+        if outfit is not None and outfit.measure != "swing":
+            said = {name: value for name, value in said.items() if name == "spindle_socket"}
+        self.facts = {n: value for n, value in said.items() if not same(self.known(n), value)}
+        self.facts_taken = {name for name in self.facts if self.known(name) is None}
+
+    def known(self, fact: str) -> Value | None:
+        """Return what is known of a fact of the machine in hand."""
+        machine = self.session.machine
+        known: Value | None = getattr(machine, fact) if machine else None
+        return known
 
     def counted_of(self, piece: ReadPiece) -> int:
         """Return how many of a kind were counted already: what was seen outranks an advert."""
@@ -89,7 +112,9 @@ class AdvertPage(Page):
         if self.reading is None:
             return []
         pieces = list(enumerate(self.reading.pieces))
-        drawn = self._group("read", [self._row(n, p) for n, p in pieces if p.taken])
+        facts = [self._fact_row(name, value) for name, value in self.facts.items()]
+        drawn = self._group("machine-said", facts)
+        drawn += self._group("read", [self._row(n, p) for n, p in pieces if p.taken])
         drawn += self._group("ask", [self._row(n, p) for n, p in pieces if not p.taken])
         left = [
             Row(f"left:{n}", (text, "", "", ""), "faint", "note", stop=True)
@@ -112,8 +137,36 @@ class AdvertPage(Page):
             told = self.say(because("screen-already-counted", many=counted))
         return Row(str(place), (mark, kind, told, piece.text))
 
+    def _fact_row(self, name: str, value: Value) -> Row:
+        """Return what is said of the machine; what is known otherwise is not overruled."""
+        mark = self.label("advert.take") if name in self.facts_taken else "-"
+        known = self.known(name)
+        told = ""
+        if known is not None:
+            told = self.say(because("screen-known-otherwise", value=self._value(known)))
+        cells = (mark, self.label(f"fact.{name}"), self._value(value), told)
+        return Row(f"{FACT}{name}", cells, "faint" if known is not None else "")
+
+    def _value(self, value: Value) -> str:
+        return self.session.length(value) if isinstance(value, Length) else value
+
+    def fact(self, row_id: str | None) -> str | None:
+        """Return the fact of the machine on a row."""
+        name = (row_id or "").removeprefix(FACT)
+        return name if name != row_id and name in self.facts else None
+
+    def _fact_detail(self, name: str) -> list[Paragraph]:
+        known = self.known(name)
+        told = [Paragraph(self.label(f"fact.{name}"), self._value(self.facts[name]))]
+        if known is None:
+            return [*told, Paragraph("", self.label("advert.fact.says"))]
+        other = because("screen-fact-otherwise", known=self._value(known))
+        return [*told, Paragraph("", self.say(other))]
+
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return the words a piece was read from, how sure, and what else it may be."""
+        if (fact := self.fact(row_id)) is not None:
+            return self._fact_detail(fact)
         piece = self.piece(row_id)
         if piece is None or self.reading is None:
             row = self.sheet.row_in_hand
@@ -138,7 +191,8 @@ class AdvertPage(Page):
     def is_live(self, key: Key) -> bool:
         """Return whether a key would do anything now."""
         if key.id in {"take", "drop", "take-all"}:
-            return self.piece(self.sheet.row_id or "") is not None
+            row_id = self.sheet.row_id or ""
+            return self.piece(row_id) is not None or self.fact(row_id) is not None
         return super().is_live(key)
 
     def will(self, text: str) -> str:
@@ -155,11 +209,12 @@ class AdvertPage(Page):
                     text=piece.text if piece else "",
                 )
             )
-        if not self.taken:
+        many = len(self.taken) + len(self.facts_taken)
+        if not many:
             return self.label("will.advert-none")
         machine = self.session.machine
         name = machine.name if machine else self.machine_name()
-        return self.say(because("screen-will-take", many=len(self.taken), machine=name))
+        return self.say(because("screen-will-take", many=many, machine=name))
 
     def _named(self, text: str) -> str | None:
         """Return the kind a short text names, to correct the proposal in hand."""
@@ -176,7 +231,7 @@ class AdvertPage(Page):
             self._correct(int(self.sheet.row_id or 0), piece, kind)
         elif text:
             self.pasted(text)
-        elif self.taken:
+        elif self.taken or self.facts_taken:
             self._take()
 
     def _correct(self, place: int, piece: ReadPiece, kind: str) -> None:
@@ -190,6 +245,11 @@ class AdvertPage(Page):
     def action_space(self) -> None:
         """Take the proposal in hand, or drop it again."""
         piece = self.sheet.row_id or ""
+        fact = self.fact(piece)
+        if fact is not None and self.known(fact) is None:
+            self.facts_taken ^= {fact}
+            self.show_all()
+            self.step(1)
         if piece.isdigit():
             self.taken ^= {int(piece)}
             self.show_all()
@@ -198,7 +258,12 @@ class AdvertPage(Page):
     def action_minus(self) -> None:
         """Drop the proposal in hand from the page."""
         piece = self.piece(self.sheet.row_id or "")
-        if piece is not None and self.reading is not None:
+        fact = self.fact(self.sheet.row_id)
+        if fact is not None:
+            del self.facts[fact]
+            self.facts_taken.discard(fact)
+            self.show_all()
+        elif piece is not None and self.reading is not None:
             self._keep_of(lambda place: place != int(self.sheet.row_id or 0))
             self.show_all()
 
@@ -214,23 +279,29 @@ class AdvertPage(Page):
     def action_plus(self) -> None:
         """Mark everything read to be taken."""
         self.taken = set(range(len(self.reading.pieces))) if self.reading else set()
+        self.facts_taken = {name for name in self.facts if self.known(name) is None}
         self.show_all()
 
     def _take(self) -> None:
-        """Put what is marked into the count, as one action; start a machine where there is none."""
+        """Take what is marked, as one action; start a machine where there is none."""
         assert self.reading is not None
         machine = self.session.machine
-        new: tuple[Machine, ...] = ()
+        new = machine is None
         if machine is None:
             machine = self._machine()
-            new = (machine,)
             self.session.machine_id = machine.id
+        facts = {name: self.facts[name] for name in self.facts_taken}
+        machine = replace(machine, **facts)  # type: ignore[arg-type]  # fields of a Machine
+        changed = (machine,) if new or facts else ()
         visit = self.session.visit_of(machine.id)
         for place in sorted(self.taken):
             visit = self._into(machine, visit, self.reading.pieces[place])
-        label = self.say(because("screen-did-advert", many=len(self.taken)))
-        self.session.do(label, *new, visit)
+        label = self.say(because("screen-did-advert", many=len(self.taken) + len(facts)))
+        self.session.do(label, *changed, visit)
         self.kit.store()
+        for name in facts:
+            del self.facts[name]
+        self.facts_taken.clear()
         self._leave_the_rest()
         if new:
             self.session.in_hand["machine"] = "machine_class"
@@ -273,6 +344,13 @@ class AdvertPage(Page):
         except KitreckonError:
             return machine  # what he asks is not a plain figure: it stays to be asked
         return replace(machine, asking=asking)
+
+
+def same(known: Value | None, said: Value) -> bool:
+    """Return whether what is said is what is known: 305mm is 12in to who writes an advert."""
+    if isinstance(known, Length) and isinstance(said, Length) and known.unit and said.unit:
+        return abs(known.mm - said.mm) <= NEAR * known.mm
+    return known == said
 
 
 def in_other_money(text: str, currency: str) -> bool:
