@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitreckon.reading.machine_facts import MachineFacts, machine_facts
+from kitreckon.reading.machine_facts import MachineFacts, machine_called, machine_facts
 
 
 def told(text: str) -> dict[str, str]:
@@ -100,3 +100,17 @@ def test_a_whole_advert_gives_its_facts_once() -> None:
 @given(st.text(alphabet='0123456789 -/."x,swingMTDLboreetcamlk½', max_size=80) | st.text())
 def test_no_text_is_a_fault(text: str) -> None:
     assert isinstance(machine_facts(text), MachineFacts)
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("ENGINE LATHE FOR SALE, 12 in swing", "12in engine lathe"),
+        ("A 14 inch centre lathe", "14in centre lathe"),
+        ("12x36 lathe, tooling", "12in lathe"),
+        ("knee mill with a vise", "knee mill"),
+        ("A box of collets", ""),
+    ],
+)
+def test_a_machine_is_called_by_its_size_and_sort(text: str, name: str) -> None:
+    assert machine_called(text) == name

@@ -11,6 +11,7 @@ import pytest
 from builders import a_lathe, a_piece, a_visit, length, the_catalogue
 from kitreckon.book import Book
 from kitreckon.count import Piece, Visit
+from kitreckon.screens.advert import in_other_money
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.marking import (
     Details,
@@ -212,3 +213,39 @@ async def test_an_advert_starts_a_machine_with_the_facts_it_says(book: Book, app
         await wait_until(pilot, lambda: bool(book.machines()))
     machine = book.machines()[0]
     assert (str(machine.swing), machine.nose, machine.tailstock_socket) == ("13in", None, None)
+
+
+async def test_a_machine_from_an_advert_is_called_by_size_and_sort_and_asked_its_class(
+    book: Book, app_on: AppOn
+) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.screen.pasted(  # type: ignore[attr-defined]
+            "Lovely old engine lathe out of a school, 12in swing, with a steady rest. £900"
+        )
+        await wait_until(pilot, lambda: "steady rest" in screen_text(app))
+        await pilot.press("plus", "enter")
+        await wait_until(pilot, lambda: getattr(app.screen, "page", "") == "machine")
+        await wait_until(pilot, lambda: "not your money" in screen_text(app))
+        assert app.screen.sheet.row_id == "machine_class"  # type: ignore[attr-defined]
+    machine = book.machines()[0]
+    assert (machine.name, machine.asking) == ("12in engine lathe", None)
+
+
+@pytest.mark.parametrize(
+    ("price", "advert", "currency", "other"),
+    [
+        ("£900", "£900", "USD", True),
+        ("£900", "£900", "GBP", False),
+        ("$900", "$900", "GBP", True),
+        ("$900", "a $900 lathe", "USD", False),
+        ("$900", "$900", "CAD", False),
+        ("$900", "CA$900", "USD", True),
+        ("$900", "A$900", "AUD", False),
+        ("900", "900", "EUR", False),
+    ],
+)
+def test_a_price_in_other_money_is_told_from_ones_own(
+    price: str, advert: str, currency: str, other: bool
+) -> None:
+    assert in_other_money(price, advert, currency) is other

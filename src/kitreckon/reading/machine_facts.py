@@ -59,6 +59,25 @@ def machine_facts(text: str) -> MachineFacts:
     return MachineFacts(**plain)  # type: ignore[arg-type]  # _suits lets no other type through
 
 
+def machine_called(text: str) -> str:
+    """Return the size and sort of machine an advert is about, "" where it names none.
+
+    >>> machine_called("Fine old 12 inch Engine Lathe from a school, 3 jaw chuck")
+    '12in engine lathe'
+    >>> machine_called("13x40 gap bed lathe"), machine_called("boxes of tooling")
+    ('13in gap bed lathe', '')
+    """
+    sort = _SORT.search(text)
+    if sort is None:
+        return ""
+    size, swing = "", machine_facts(text).swing
+    if swing is not None:
+        size = str(swing)
+    elif sort["number"]:
+        size = f"{sort['number']}{_UNITS.get(sort['unit'][0].lower(), 'in')}"
+    return f"{size} {' '.join(sort['sort'].lower().split())}".strip()
+
+
 # A full stop ends a clause before a capital or at the end of a line, never in "No. 3" or "1.5".
 _CLAUSES = re.compile(
     r"[;\n()|•]|,(?!\d{3})|\.(?=\s+[A-Z]|\s*$)|\s[-–—]+\s|\s(?:with|and|plus|has|have|&)\s",
@@ -82,6 +101,12 @@ _LENGTH = re.compile(
     r"(?<![\d./$£€x×-])(?P<number>\d{1,4}(?:(?:\s*-\s*|\s)\d{1,2}/\d{1,2}|/\d{1,2}|\.\d{1,4})?"
     r"|\d{0,3}[½¼¾⅛⅜⅝⅞]|\.\d{1,4})[\s-]{0,2}"
     r"(?P<unit>\"|″|”|''|(?:inch(?:es)?|ins?|mm|cm|ft|feet|foot)\b\.?)",
+    re.IGNORECASE,
+)
+_SORT = re.compile(
+    rf"(?:{_LENGTH.pattern}[\s-]+)?\b(?P<sort>(?:(?:engine|gap[\s-]bed|bench|mini|screw\W?cutting|"
+    r"cent(?:er|re)|tool\W?room|wood)\s+)?lathe|(?:(?:knee|bench|turret|vertical|horizontal)\s+)?"
+    r"mill(?:ing\s+machine)?|drill\s+press|pillar\s+drill|surface\s+grinder|shaper)\b",
     re.IGNORECASE,
 )
 _UNITS = {"m": "mm", "c": "cm", "f": "ft"}

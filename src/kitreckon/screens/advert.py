@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import ClassVar
@@ -11,7 +12,7 @@ from textual.binding import BindingType
 from kitreckon.count import Machine, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Length, clean_text, read_money
-from kitreckon.reading.machine_facts import Value, machine_facts
+from kitreckon.reading.machine_facts import Value, machine_called, machine_facts
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
 from kitreckon.screens.count_text import details_told
@@ -32,7 +33,9 @@ from kitreckon.screens.widgets.text_block import Paragraph
 LONGEST = 20_000
 NEAR = 0.01  # lengths this share apart are one length in another unit
 FACT = "fact:"  # starts the id of a row that says something of the machine
-SIGNS = {"£": "GBP", "€": "EUR"}  # a dollar sign is used for many dollars
+SIGNS = {"£": "GBP", "€": "EUR"}
+DOLLARS = {"USD", "CAD", "AUD", "NZD", "HKD", "SGD"}  # a $ alone may be any of these
+THEIR_DOLLARS = re.compile(r"\b(US|CA?|AU?|NZ?|HK|S)\$", re.IGNORECASE)
 
 
 class AdvertPage(Page):
@@ -287,6 +290,7 @@ class AdvertPage(Page):
         assert self.reading is not None
         machine = self.session.machine
         new = machine is None
+        other_money = self._other_money() if new else ""
         if machine is None:
             machine = self._machine()
             self.session.machine_id = machine.id
@@ -307,6 +311,9 @@ class AdvertPage(Page):
             self.session.in_hand["machine"] = "machine_class"
         if not self.reading.pieces:
             self.kit.open_page("machine" if new else "count")
+        if other_money:  # told on the page that is opened: it is shown after this
+            self.session.said = self.say(because("screen-other-money", price=other_money))
+            self.show_around()
 
     def _leave_the_rest(self) -> None:
         """Keep what was not taken on the page, to be taken or dropped later."""
@@ -330,16 +337,22 @@ class AdvertPage(Page):
         return add_named(visit, row, piece.kind, piece.text, details, self.session.new_id)
 
     def machine_name(self) -> str:
-        """Return a name for the machine of the advert."""
-        said = self.reading.machine_text if self.reading else ""
-        return clean_text(said, 40).strip() or self.label("machine.unnamed")
+        """Return a name for the machine of the advert: its size and sort."""
+        called = machine_called(self.session.advert)
+        return clean_text(called, 40).strip() or self.label("machine.unnamed")
+
+    def _other_money(self) -> str:
+        """Return what he asks where it is not in the user's money, else nothing."""
+        said = self.reading.asking_text if self.reading else ""
+        other = in_other_money(said, self.session.advert, self.session.preferences.currency)
+        return said if other else ""
 
     def _machine(self) -> Machine:
         machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
         try:
-            said = self.reading.asking_text if self.reading else ""
-            if in_other_money(said, self.session.preferences.currency):
+            if self._other_money():
                 return machine  # pounds are not dollars: it stays to be asked
+            said = self.reading.asking_text if self.reading else ""
             asking = read_money(said, self.session.preferences.currency)
         except KitreckonError:
             return machine  # what he asks is not a plain figure: it stays to be asked
@@ -353,6 +366,12 @@ def same(known: Value | None, said: Value) -> bool:
     return known == said
 
 
-def in_other_money(text: str, currency: str) -> bool:
-    """Return whether a price carries the sign of another currency than the user's."""
-    return any(sign in text and code != currency for sign, code in SIGNS.items())
+def in_other_money(price: str, advert: str, currency: str) -> bool:
+    """Return whether a price carries the sign of another currency than the user's.
+
+    The advert tells whose dollars they are, where it does.
+    """
+    if "$" in price:
+        theirs = THEIR_DOLLARS.findall(advert)
+        return currency not in DOLLARS or any(each[0].upper() != currency[0] for each in theirs)
+    return any(sign in price and code != currency for sign, code in SIGNS.items())
