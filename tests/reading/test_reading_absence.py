@@ -72,6 +72,18 @@ def states(sentence: str) -> dict[str, str]:
         ("collets-5c", "5C collets pending sale to another member."),
         ("follow-rest", "Follow rest? Not that I have seen."),
         ("drive-plate", "There was never a drive plate."),
+        ("mandrel", "The mandrels grew legs at the last open day."),
+        ("mandrel", "Out on loan to the youth workshop: mandrels, dial indicator."),
+        ("dial-indicator", "Out on loan to the youth workshop: mandrels, dial indicator."),
+        ("boring-head", "Boring head can be talked about but isn't in the price."),
+        ("readout", "The readout comes off before the buyer collects."),
+        ("tailstock-turret", "A tailstock turret was never an option for this model."),
+        ("milling-attachment", "My wife would not part with the milling attachment."),
+        ("lathe-dog", "The lathe dogs weren't in the crate."),
+        ("collets-5c", "The 5C collets, well, I parted them out."),
+        # one no after another
+        ("chuck-jaws", "It has no follow rest, no soft jaws, no mandrel or drive plate."),
+        ("drive-plate", "It has no follow rest, no soft jaws, no mandrel or drive plate."),
         # it is wanted
         ("centre-live", "You would need to add a live centre."),
         ("centre-live", "A live centre is all it wants."),
@@ -114,7 +126,26 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
         ("power-feed", "Power feed was taken apart and cleaned."),
         ("manual", "Manual, no cover."),
         ("steady-rest", "Got the steady rest back from a friend."),
+        # what is told of another machine, of a place, of a part
+        ("chuck-6-jaw", "A 6 jaw chuck for the mill I scrapped in spring, micrometer, V blocks."),
+        ("micrometer", "A 6 jaw chuck for the mill I scrapped in spring, micrometer, V blocks."),
+        ("mandrel", "Having just sold the mill, I offer: mandrels, angle plate."),
+        ("angle-plate", "Follow rest sold, angle plate 30, mandrel 10."),
+        ("mandrel", "I keep the mandrels and a lathe dog under the bench."),
+        ("parallels", "Parallels, boxed, one pair missing."),
+        ("drive-plate", "In case anyone is after a bargain: drive plate, mandrel."),
     ],
 )
 def test_a_denial_of_something_else_leaves_the_thing_here(kind: str, sentence: str):
     assert states(sentence)[kind] == "here"
+
+
+def test_a_taper_denied_to_a_spindle_denies_no_collets():
+    assert "collets-r8" not in states("The spindle is NT30, so no R8 here.")
+
+
+def test_what_is_not_there_lacks_no_parts():
+    text = "Lathe. No steady rest, no soft jaws."
+    pieces = {piece.kind: piece for piece in reader().read_advert(text).pieces}
+    assert pieces["steady-rest"].state == "absent"
+    assert pieces["steady-rest"].parts_missing == ()

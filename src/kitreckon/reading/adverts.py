@@ -122,15 +122,20 @@ class Adverts:
         for mention in kinds_of(passage.mentions):
             if id(mention) in eaten or idle(mention):
                 continue
-            for gone in self._maker.parts_gone(passage, mention).values():
+            absent = self._maker.absent(passage, mention)
+            if absent and _only_a_socket(passage, mention):
+                continue
+            # what is not there has no parts that could be missing: "no steady, no spare jaws"
+            gone_parts = {} if absent else self._maker.parts_gone(passage, mention)
+            for gone in gone_parts.values():
                 eaten.update(id(m) for m in gone if m.open or m.target in self._bracketed)
             told = story is not None and story.start() <= mention.start
-            kept = told and may_keep and self._maker.absent(passage, mention)
+            kept = told and may_keep and absent
             if told and not kept:
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue
-            if self._in_passing(passage, mention) and not self._maker.absent(passage, mention):
+            if self._in_passing(passage, mention) and not absent:
                 continue
             yield mention
 
@@ -160,9 +165,11 @@ class Adverts:
         """Whether a thing is part of what is named before it, or of the machine."""
         if mention.target == _PARTS and not self._spares.search(passage.low):
             return True
-        bracketed = mention.open and mention.target in self._bracketed
-        if bracketed and passage.link(mention) == "paren":
-            return True
+        if passage.link(mention) == "paren":
+            before = [m.target for m in kinds_of(passage.mentions) if m.end <= mention.start]
+            again = mention.words == 1 and before[-1:] == [mention.target]
+            if again or (mention.open and mention.target in self._bracketed):
+                return True
         return self._belongs(passage, mention)
 
     def _belongs(self, passage: Passage, mention: Mention) -> bool:
@@ -220,6 +227,13 @@ def _is_heading(passage: Passage, mention: Mention) -> bool:
     if after[:2] == ["for", "sale"] or after[:1] == ["wise"]:
         return True
     return any(word.endswith(":") for word in after[:5])
+
+
+def _only_a_socket(passage: Passage, mention: Mention) -> bool:
+    """Whether a name is a bare taper, as of a spindle: "NT30, so no R8"."""
+    named = {t.start: str(t.value) for t in passage.tokens if t.kind == "mount"}
+    mount = named.get(mention.start, "") if mention.words == 1 else ""
+    return mount.startswith(("R8", "MT", "ISO")) and not passage.words(mention).endswith("s")
 
 
 def _only_describes(passage: Passage, mention: Mention) -> bool:

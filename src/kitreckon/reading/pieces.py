@@ -89,6 +89,7 @@ class Maker:
             signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
         sure = self._scale.sure(signs)
         others = _others(mention, sure)
+        absent = set_has is None and self.absent(passage, mention)
         if set_has is not None or sizes:
             size = None  # "set of 13, missing the 3/8"
         return ReadPiece(
@@ -102,9 +103,9 @@ class Maker:
             series=series,
             back=self._states.back(text),
             condition=self._states.condition(text),
-            parts_missing=tuple(self.parts_gone(passage, mention)),
+            parts_missing=() if absent else tuple(self.parts_gone(passage, mention)),
             unsafe=self._states.danger(with_parts),
-            state="absent" if set_has is None and self.absent(passage, mention) else "here",
+            state="absent" if absent else "here",
             confidence=round(sure, 4),
             taken=self._scale.takes(sure, is_open=bool(others)),
             others=others,
@@ -161,16 +162,17 @@ class Maker:
             return self.absent(passage, earlier[-1])
         if self._under_denial(passage, mention, earlier):
             return True
-        start, first = self._list_of(passage, mention)
+        low = self._states.heard(passage.low)
+        start, first = self._list_of(passage, mention, low)
         following = following_clauses(passage, mention)
         end = (following or [passage.clauses[mention.clause]])[-1].end
         later = [m for m in kinds_of(passage.mentions) if m.start >= mention.end]
-        after = passage.low[mention.end : min([end, *(m.start for m in later)])]
+        after = low[mention.end : min([end, *(m.start for m in later)])]
         number = mention.clause + 1
         if number < len(passage.clauses) and passage.clauses[number].link == "lack":
             after = after.removesuffix(passage.clauses[number].word)  # "chuck no key"
         stays = self._states.stays(after)
-        if self._states.denied_before(passage.low[start:first], stays=stays):
+        if self._states.denied_before(low[start:first], stays=stays):
             return True
         if stays:
             return False
@@ -204,14 +206,14 @@ class Maker:
         names = (name.lower() for part in self._kinds[kind].parts for name in part.names)
         return any(ends == name or ends.endswith(f" {name}") for name in names)
 
-    def _list_of(self, passage: Passage, mention: Mention) -> tuple[int, int]:
+    def _list_of(self, passage: Passage, mention: Mention, low: str) -> tuple[int, int]:
         """Return where the words before a mention begin, and where its list of things does."""
         first = mention.start
         for earlier in reversed(kinds_of(passage.mentions)):
             if earlier.end > first:
                 continue
-            between = passage.low[earlier.end : first]
-            running = self._states.lists.search(passage.low[: earlier.start]) is not None
+            between = low[earlier.end : first]
+            running = self._states.lists.search(low[: earlier.start]) is not None
             if not (
                 _LISTED.fullmatch(between) or (running and _LISTED_BY_COMMA.fullmatch(between))
             ):

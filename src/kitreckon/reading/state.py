@@ -42,7 +42,8 @@ _OBJECT = re.compile(
 )
 _SOME = re.compile(
     r"(?<![\w-])(?<!photo )(?<!picture )(?<!pic )(?<!lot )"
-    r"(?:one|two|three|four|some|few|\d+|couple|several)\s*(?:is|are|of them)?\s*$"
+    r"(?:one|two|three|four|some|few|\d+|couple|several)\s*"
+    r"(?:pairs?|sets?|pieces?|sizes?)?\s*(?:is|are|of them)?\s*$"
 )
 _OTHER_NOUN = re.compile(
     r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
@@ -53,6 +54,10 @@ _OTHER_NOUN = re.compile(
 _TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _FAR = 8  # words between a thing and what says that it is gone
+_PLACED = re.compile(  # "I keep the steady on the shelf": that is where it is
+    r"(?<!\bto )(?<!'ll )(?<!will )\b(?:i|we|he|she|they) keeps? (?:[\w'-]+ ){1,8}?"
+    r"(?:by|beside|under|above|near|on|next to|behind|in) (?:the|a|an|its|my|one|their) "
+)
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
 _UNSAID = re.compile(r"(?:\bnot|\bnever|n't|\bnor|\bhardly|\bbarely)\s+(?:too\s|very\s|at all\s)?$")
 _SPACE = re.compile(r"[\s-]+")
@@ -95,6 +100,8 @@ class States:
     never: re.Pattern[str]
     missing: re.Pattern[str]
     part_gone: re.Pattern[str]
+    headings: re.Pattern[str]  # what begins the heading of a list that is denied
+    other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
     backs: Mapping[str, re.Pattern[str]]
 
     @classmethod
@@ -125,6 +132,8 @@ class States:
             phrase_form(rules.get("not_absent", ())),
             phrase_form(rules.get("missing_parts", ())),
             phrase_form(rules.get("parts_gone", ())),
+            phrase_form(rules.get("absent_headings", ())),
+            _of_a_machine(rules.get("machine_words", ())),
             {str(name): phrase_form(words) for name, words in (rules.get("backs") or {}).items()},
         )
 
@@ -161,8 +170,15 @@ class States:
             match = self.unsafe_wheel.search(text)
         return match[0] if match else ""
 
+    def heard(self, text: str) -> str:
+        """Return a text with dots, as many, for what is told of another machine or of a place."""
+        return _PLACED.sub(_dots, self.other_machine.sub(_dots, text))
+
     def denies(self, heading: str) -> bool:
         """Whether a heading says that what stands under it is not there."""
+        if self.headings.match(heading.strip()):
+            return True
+        heading = self.never.sub(_dots, heading)
         forms = (
             self.before, self.kept, self.after, self.gone, self.never_there, self.not_found,
             self.taken, _WISHED,
@@ -186,6 +202,8 @@ class States:
             said = list(form.finditer(masked))
             if said and not (stays and (form is not self.before or self.lists.search(said[-1][0]))):
                 between = masked[said[-1].end() :]
+                if form is self.lists and between.lstrip().startswith(","):
+                    continue  # "steady sold, faceplate 20": it was said of what stands before
                 if len(between.split()) <= 5 and not breaks.search(between):
                     return True
         return False
@@ -221,6 +239,17 @@ class States:
     def sold_at_end(self, text: str) -> bool:
         """Whether an entry of a price list ends in "sold"."""
         return _SOLD.search(text) is not None
+
+
+def _of_a_machine(words: Iterable[str]) -> re.Pattern[str]:
+    """Return the pattern of a clause that tells what became of another machine."""
+    machine = rf"(?:the|a|an|my|his|another|that)\s+(?:[\w-]+\s+)?{phrase_form(words).pattern}"
+    teller = r"(?:(?:that|which)\s+)?(?:i|we|he|she|they)\b"
+    ends = r"(?=\s*(?:$|[,.;:)(]|so\b|last\b|on\b|years\b))"
+    return re.compile(
+        rf"\b(?:for|from|off|of|to fit|fits|fit)\s+{machine}\s+{teller}[^,.;:()]*"
+        rf"|\b(?:sold|scrapped|lost|moved|traded)\s+{machine}{ends}"
+    )
 
 
 def _dots(match: re.Match[str]) -> str:
