@@ -84,7 +84,10 @@ def test_a_designation_has_one_spelling(typed: str, name: str) -> None:
     assert read_designation(typed) == name
 
 
-@pytest.mark.parametrize("typed", ["chuck", "3 jaw", "12x36", "MT9", "ER33", "D1-7", "13/16", ""])
+NO_DESIGNATIONS = ["a 1.5", "chuck", "3 jaw", "12x36", "MT9", "ER33", "D1-7", "13/16", ""]
+
+
+@pytest.mark.parametrize("typed", NO_DESIGNATIONS)
 def test_what_is_no_designation_is_none(typed: str) -> None:
     assert read_designation(typed) is None
 

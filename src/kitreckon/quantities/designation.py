@@ -103,7 +103,7 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...
         (r"r[\s-]?(?P<n>8)", _one_of({"8"}, "R{}")),
         (r"(?P<n>16|5|3)[\s-]?c(?:'?s)?", _one_of({"16", "5", "3"}, "{}C")),
         (rf"(?:camlock\s*)?d[\s.-]?1{_JOIN}(?P<n>\d{{1,2}})", _one_of(_CAMLOCK, "D1-{}")),
-        (r"a[\s.-]?(?P<a>[12])[\s.-]{1,3}(?P<n>3|4|5|6|8|11|15|20)", _nose_a),
+        (r"a-?(?P<a>[12])[\s-]{1,3}(?P<n>3|4|5|6|8|11|15|20)", _nose_a),
         (
             r"(?:din\s?)?55027[\s,-]{1,2}(?:no\.?|size|gr\.?)?\s?(?P<n>3|4|5|6|8|11|15)",
             _one_of(_BAYONET, "DIN55027-{}"),
