@@ -13,9 +13,9 @@ from kitreckon.reading.chart import Mention
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reading.passage import HEAD, Passage, Taker, idle, kinds_of
+from kitreckon.reading.phrases import phrase_form
 from kitreckon.reading.pieces import Maker
 from kitreckon.reading.sentences import sentences_of, unwrapped
-from kitreckon.reading.state import phrase_form
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
@@ -110,6 +110,8 @@ class Adverts:
                 piece = self._maker.piece(passages[place], meant, listed=True)
                 if place in answers.refused:
                     piece = replace(piece, state="absent")
+                elif place in answers.alike and pieces and piece.state == "here":
+                    piece = replace(piece, state=pieces[-1].state)
                 if not _said_before(piece, mention, pieces):
                     pieces.append(piece)
         return pieces
@@ -205,6 +207,8 @@ class Adverts:
         kinds = [kind for kind, _ in mention.targets]
         for settle in self._settled:
             kind = settle.kind(named, mounts, text) if kinds[0] in settle.kinds else ""
+            if kind != settle.to == kinds[0] and mention.targets[0][1] >= _PLAIN_SHARE:
+                continue  # "the wedge quick change" needs no holders beside it
             if kind:
                 told = kind == settle.to
                 return [mention.meaning(kind) if told else mention.likelier(kind)]

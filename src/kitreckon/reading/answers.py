@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitreckon.reading.passage import Passage
+from kitreckon.reading.passage import Passage, kinds_of
 from kitreckon.reading.pieces import Maker
 
 _REFUSAL = re.compile(
@@ -16,44 +16,96 @@ _REFUSAL = re.compile(
     r"\s*(?:never|not|don't|do not|haven't|doesn't|didn't|isn't|won't)\b[^.;!?]{0,24}"
     r"\b(?:one|any|it|them|have|there|included|got|here)\s*(?:$|[,.;!])"
 )
+_HERE_AFTER_ALL = re.compile(r"\b(?:comes?|included?|is|are|has|have|with it|still here)\b")
+_HEADING_WORDS = 5
+_LIST = 2  # ticked lines that make a list one that is ticked off
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
 _QUESTION = re.compile(
     r"\s*(?:has|have|does|do|did|is|are|can|could|would|will|any|anyone|anybody|who|what|where|how)\b"
 )
 
 
+# how a list is ticked off: the mark of what is there, and of what is not
+_TICKS = tuple(
+    (re.compile(ticked), re.compile(not_ticked))
+    for ticked, not_ticked in (
+        (r"^\s*\[\s*[xvy]\s*\]", r"^\s*\[\s*\]"),
+        (r"^\s*\+\s", r"^\s*-\s"),
+        (r"^\s*[✓✔☑]|[✓✔☑]\s*$", r"^\s*[✗✘☐]|[✗✘☐]\s*$"),
+        (r"\W(?:y|yes)\W*$", r"\W(?:n|no)\W*$"),
+    )
+)
+_DITTO = re.compile(r"\s*(?:ditto|same|likewise)\b(?:\s+(?:goes|with|for|again|story))*")
+
+
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """Which sentences, by their place, are refused, asked, or asked and left without an answer."""
+    """Which sentences, by their place, are refused, asked, or asked and left without an answer.
+
+    ``alike`` are those of which all is said that was said of the thing before: "ditto the steady".
+    """
 
     refused: frozenset[int]
     asked: frozenset[int]
     open: frozenset[int]
+    alike: frozenset[int]
 
 
 def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) -> Answers:
     """Return what questions, their answers and headings say of the sentences."""
     asked = {place for place, mark in enumerate(marks) if "?" in mark}
     replies = {place: passages[place + 1].low for place in asked if place + 1 < len(passages)}
-    refused = {place for place, reply in replies.items() if _REFUSAL.match(reply)}
+    refused = {
+        place
+        for place, reply in replies.items()
+        if _REFUSAL.match(reply) or (not _named(passages[place + 1]) and maker.refuses(reply))
+    }
     granted = {place for place, reply in replies.items() if _GRANTED.match(reply)}
     refused |= _below_a_refusing_heading(passages, marks, maker)
+    refused |= _not_ticked(passages)
     left = {place for place in asked - granted - refused if _QUESTION.match(passages[place].low)}
-    return Answers(frozenset(refused), frozenset(asked), frozenset(left))
+    alike = {place for place, passage in enumerate(passages) if _DITTO.match(passage.low)}
+    return Answers(frozenset(refused), frozenset(asked), frozenset(left), frozenset(alike))
+
+
+def _named(passage: Passage) -> bool:
+    return bool(kinds_of(passage.mentions))
+
+
+def _not_ticked(passages: Sequence[Passage]) -> set[int]:
+    """Return the lines of a list that are not ticked, where others are."""
+    out: set[int] = set()
+    for yes, no in _TICKS:
+        ticked = {place for place, passage in enumerate(passages) if yes.search(passage.low)}
+        left = {place for place, passage in enumerate(passages) if no.search(passage.low)}
+        if len(ticked) >= _LIST:
+            out |= left - ticked
+    return out
+
+
+def _heads(passages: Sequence[Passage], marks: Sequence[str], place: int) -> bool:
+    """Whether a short line without a thing stands over a list: "STILL TO FIND"."""
+    passage = passages[place]
+    short = 0 < len(passage.shown.split()) <= _HEADING_WORDS and "\n" in marks[place]
+    below = passages[place + 1].low.lstrip() if place + 1 < len(passages) else ""
+    return short and not _named(passage) and (passage.shown.isupper() or below.startswith("-"))
 
 
 def _below_a_refusing_heading(
     passages: Sequence[Passage], marks: Sequence[str], maker: Maker
 ) -> set[int]:
-    """Return the list lines under "Not included:" and the like."""
+    """Return the list lines under "Not included:" and what follows "Wanted: a steady;"."""
     out: set[int] = set()
-    under = False
+    under = running = False
     for place, (passage, mark) in enumerate(zip(passages, marks, strict=True)):
         text = passage.low.strip()
-        if text.endswith(":"):
+        if text.endswith(":") or _heads(passages, marks, place):
             under = maker.heads_absent(text)
-        elif under:
+        elif under or (running and not _HERE_AFTER_ALL.search(text)):
             out.add(place)
+        heading, colon, _ = text.partition(":")
+        denied = bool(colon) and maker.heads_absent(heading + ":")
+        running = (denied or (running and not colon)) and mark == ";"
         if mark.count("\n") > 1:
             under = False
     return out

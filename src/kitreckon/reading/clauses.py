@@ -197,7 +197,7 @@ class _Gather:
         if link is not None:
             self._join(link, token, following)
             return
-        if text == "other" and self.clause.slots and self.clause.slots[-1].text == "the":
+        if text == "other" and self.clause.slots[1:] and self.clause.slots[-1].text == "the":
             self.cut("comma", token.end, text)  # "one 3 jaw, the other independent"
             return
         word = self.lexicon.word(text)

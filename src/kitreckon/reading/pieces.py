@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from kitreckon.catalogue.model import Kind
+from kitreckon.reading.absence import Absence, following_clauses
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import Clause
 from kitreckon.reading.confidence import Scale, Signs
@@ -21,18 +21,6 @@ from kitreckon.reading.sizes import size_of, sizes_of_each
 from kitreckon.reading.state import States
 from kitreckon.reading.why import reasons_of
 
-# "no steady or follow rest", "missing: steady, follow rest": what is denied goes on
-_LISTED = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?(?:and|or|nor|&)\s+(?:an?\s+|the\s+)?(?:[\w/\"'-]+\s+){0,2}"
-)
-_LISTED_BY_COMMA = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?,\s*(?:and|or|nor)?\s*(?:an?\s+|the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
-)
-# "the gears went with it, as did the guard"
-_ALIKE = re.compile(
-    r"\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
-)
-_TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
 _JOINED = frozenset({"with", "comma"})
 _USUAL_LENGTH = 6  # words
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
@@ -49,6 +37,7 @@ class Maker:
     def __init__(self, kinds: Mapping[str, Kind], rules: Mapping[str, Any]) -> None:
         self._kinds = kinds
         self._states = States.of(rules)
+        self._absence = Absence(kinds, rules)
         self._habits = Habits.of(rules)
         self._scale = Scale.of(rules)
         self.parts_of = {
@@ -151,75 +140,18 @@ class Maker:
         """Return the word of danger in a text, "" where there is none."""
         return self._states.danger(text)
 
+    def refuses(self, reply: str) -> bool:
+        """Whether the answer to "Collets?" says that there are none."""
+        return self._absence.presence.denied_after(reply) is not None
+
     def heads_absent(self, text: str) -> bool:
         """Whether a heading says that what follows is not there."""
-        return self._states.lists.search(text) is not None
+        presence = self._absence.presence
+        return presence.lists.search(text) is not None or presence.denies(text.rstrip(": "))
 
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
-        earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
-        if earlier and _ALIKE.search(passage.low[earlier[-1].end : mention.start]):
-            return self.absent(passage, earlier[-1])
-        if self._under_denial(passage, mention, earlier):
-            return True
-        low = self._states.heard(passage.low)
-        start, first = self._list_of(passage, mention, low)
-        following = following_clauses(passage, mention)
-        end = (following or [passage.clauses[mention.clause]])[-1].end
-        later = [m for m in kinds_of(passage.mentions) if m.start >= mention.end]
-        after = low[mention.end : min([end, *(m.start for m in later)])]
-        number = mention.clause + 1
-        if number < len(passage.clauses) and passage.clauses[number].link == "lack":
-            after = after.removesuffix(passage.clauses[number].word)  # "chuck no key"
-        stays = self._states.stays(after)
-        if self._states.denied_before(low[start:first], stays=stays):
-            return True
-        if stays:
-            return False
-        between = self._states.denied_after(after)
-        if between is not None and not self._names_part(mention.target, between):
-            return True
-        if any(m.clause == mention.clause for m in later):
-            return False
-        nexts = [m for m in later if m.clause == mention.clause + 1 and passage.link(m) == "with"]
-        entry = passage.low[: passage.clauses[mention.clause + 1].end] if nexts else ""
-        return self._states.sold_at_end(entry.rstrip(" ,;."))
-
-    def _under_denial(self, passage: Passage, mention: Mention, earlier: Sequence[Mention]) -> bool:
-        """Whether a mention stands in a list whose heading denies it: "what does not go: ..."."""
-        colon = passage.low.rfind(":", 0, mention.start)
-        if colon < 0:
-            return False
-        start = max(passage.low.rfind(mark, 0, colon) for mark in ":;") + 1
-        heading = passage.low[start:colon]
-        if len(heading) > 80 or any(
-            start <= m.start < colon and m.target != _TOOLING for m in earlier
-        ):
-            return False
-        return self._states.denies(heading)
-
-    def _names_part(self, kind: str, text: str) -> bool:
-        """Whether a text ends in a part of the kind: the handle of "vise, handle lost"."""
-        if kind not in self._kinds:
-            return False
-        ends = " ".join(text.replace(",", " ").split()[-2:])
-        names = (name.lower() for part in self._kinds[kind].parts for name in part.names)
-        return any(ends == name or ends.endswith(f" {name}") for name in names)
-
-    def _list_of(self, passage: Passage, mention: Mention, low: str) -> tuple[int, int]:
-        """Return where the words before a mention begin, and where its list of things does."""
-        first = mention.start
-        for earlier in reversed(kinds_of(passage.mentions)):
-            if earlier.end > first:
-                continue
-            between = low[earlier.end : first]
-            running = self._states.lists.search(low[: earlier.start]) is not None
-            if not (
-                _LISTED.fullmatch(between) or (running and _LISTED_BY_COMMA.fullmatch(between))
-            ):
-                return earlier.end, first
-            first = earlier.start
-        return 0, first
+        return self._absence.says(passage, mention)
 
 
 def _own_text(
@@ -235,35 +167,6 @@ def _own_text(
     ]
     end = min(heads, default=len(passage.low))
     return passage.low[start:end]
-
-
-def following_clauses(
-    passage: Passage, mention: Mention, parts: frozenset[str] = frozenset()
-) -> list[Clause]:
-    """Return the clauses after a mention that say something of it: those that name nothing else.
-
-    A bare word for one of its ``parts`` is nothing else: "chuck, key type, 1-13 mm".
-    """
-    things = kinds_of(passage.mentions)
-    if any(m.clause == mention.clause and m.start > mention.start for m in things):
-        return []
-    named = {m.clause for m in things if not _says_of(m, parts)}
-    named |= {m.clause for m in passage.mentions if m.target == THING and not m.describing}
-    out = []
-    for number in range(mention.clause + 1, len(passage.clauses)):
-        clause = passage.clauses[number]
-        if number in named and clause.link in HEAD:
-            break
-        if number not in named:
-            out.append(clause)
-    return out
-
-
-def _says_of(mention: Mention, parts: frozenset[str]) -> bool:
-    """Whether a later mention rather tells of the thing before it than of another."""
-    if not mention.open:
-        return False
-    return mention.describing or any(kind in parts for kind, _ in mention.targets)
 
 
 def signs_of(passage: Passage, mention: Mention) -> Signs:

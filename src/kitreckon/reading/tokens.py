@@ -27,6 +27,13 @@ _VULGAR_FORM = re.compile("[" + "".join(_VULGAR) + "]")
 
 _SHORT_FORMS = {"w/o": "without ", "w/out": "without ", "w/": "with ", "c/w": "with "}
 _SHORT = re.compile(r"(?<![\w/])(?:w/(?:o(?:ut)?(?![a-z]))?|c/w(?![a-z]))\s?", re.IGNORECASE)
+_SLASHED = {
+    "q/c": "quick change", "t/post": "toolpost", "t/stock": "tailstock", "d/chuck": "drill chuck",
+    "b/plate": "backplate", "f/plate": "faceplate", "s/c": "self centring", "h/duty": "heavy duty",
+    "v/slide": "vertical slide", "t/slide": "top slide", "f/steady": "fixed steady",
+    "t/steady": "travelling steady", "t/attach": "turning attachment", "h/stock": "headstock",
+}  # fmt: skip
+_SLASHED_FORM = re.compile(rf"(?<![\w/])(?:{'|'.join(_SLASHED)})(?![\w/])\.?", re.IGNORECASE)
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _SPELT_NUMBER = re.compile(
@@ -136,6 +143,8 @@ def fold(text: str) -> str:
     if not text.isascii():
         text = _VULGAR_FORM.sub(lambda m: " " + _VULGAR[m[0]], text)
     text = _SPELT_NUMBER.sub(_spelt, text)
+    if "/" in text:
+        text = _SLASHED_FORM.sub(lambda m: _SLASHED[m[0].lower().rstrip(".")], text)
     return _SHORT.sub(lambda m: _SHORT_FORMS[m[0].lower().rstrip()], text.translate(_FOLDS))
 
 

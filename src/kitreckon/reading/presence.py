@@ -1,0 +1,273 @@
+"""Whether a thing is said to be there: kept, sold, lost, wanted, never had - or here after all.
+
+What is said is a phrase of the rules, before the thing ("sold the steady") or after it ("the
+steady was sold"); a denial turns it about ("never sold"), and what stands between must belong to
+neither another thing nor another clause.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from kitreckon.reading.phrases import Verbs, pattern_of
+
+# "no wear on the 3 jaw", "missing the 5/8), boring head": what follows is here
+_BREAKS = re.compile(
+    r"[,;()]|\b(?:apart from|other than|except|but|bar|on|in|under|with|from|about|worth|"
+    r"to(?! (?:add|get|find|buy|make|source|fit|order|have)))\b"
+)
+# "sold with a 3 jaw", "kept as new": no longer what is kept
+_LEAVING_BREAKS = re.compile(
+    r"^\s*[a-z]+ing\b|[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|"
+    r"comes|it|them|in|on|me|us|after|to|for|from)\b"
+)
+_LIST_BREAKS = re.compile(
+    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me)\b"
+)
+_BUT_HERE = re.compile(
+    r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with|turned up|comes along|"
+    r"comes with|found it|it is there|here they are|here it is|goes along|is back|came back)\b"
+    r"|(?<!never )(?<!not )(?<!yet )\b(?:turned up|came back|found (?:it|them|again)|reappeared)\b"
+    r"|\b(?:it's|it is|they're|they are|is|are) (?:now )?(?:yours|included|leaning|"
+    r"(?:on|in|under) (?:the|a) (?:shelf|wall|box|cabinet|drawer|bench|crate|"
+    r"carton|tin|cupboard|floor|corner|boot|van))\b"
+)
+_WITH_IT = re.compile(
+    r"^[^.;]{0,30}?\b(?:with|on) (?:it|this|the (?:machine|lathe|mill|sale|deal))\b"
+    r"(?! not| n't| when| until| once| originally)"
+)
+_ANY_DENIAL = re.compile(r"\b(?:not|never|no|without|gone|went|sold)\b|n't\b")
+_BARE_NO = re.compile(
+    r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
+)
+_SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
+_WISHED = re.compile(
+    r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
+)
+_TAKES_OBJECT = re.compile(
+    r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|seen|found|there|here|took)$"
+)
+_OBJECT = re.compile(
+    r"\s+(?:an?|the|its|one|two|three|four|some|any|all|both|his|her|my|their|no|outside|inside)\b"
+)
+_SOME = re.compile(
+    r"(?<![\w-])(?<!photo )(?<!picture )(?<!pic )(?<!lot )"
+    r"(?:one|two|three|four|some|few|\d+|couple|several)\s*"
+    r"(?:pairs?|sets?|pieces?|sizes?)?\s*(?:is|are|of them)?\s*$"
+    r"|(?<!for )\bthe [\d/.\"-]+\s?(?:mm|inch|in|tooth|t|one)?\s*(?:is|are|was|were)?\s*$"
+    r"|\bone of the [\w/\"-]+\s*(?:is|are|was|were)?\s*$"
+)
+_OTHER_NOUN = re.compile(
+    r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
+    r"been|both|they|this|that|which|he|she|i|we|sorry|did|does|do|had|would|could|can|will|might|may|should|"
+    r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
+    r"only|also|so|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
+)
+_TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
+_THEM = r"(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
+_AWAY = r"(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go"
+_FEW = r"(?:(?!but\b)[a-z']+\s+)"
+_BETTER = r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:[a-z]+er|more|better|less|worse)\b"
+_HEADING_LEAD = 8  # letters that may stand before it in "still need for this one:"
+_HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
+_FAR = 10  # words between a thing and what says that it is gone
+_NEAR = 5  # words between what denies and the thing
+_PLACED = re.compile(  # "I keep the steady on the shelf": that is where it is
+    r"(?<!\bto )(?<!'ll )(?<!will )\b(?:i|we|he|she|they) keeps? (?:[\w'-]+ ){1,8}?"
+    r"(?:by|beside|under|above|near|on|next to|behind|in) (?:the|a|an|its|my|one|their) "
+)
+_CLEFT = re.compile(  # "what you do not get is the steady"
+    r"\bwhat [^,.;:]{0,30}?(?:\bnot\b|n't\b|\bnever\b)[^,.;:]{0,30}?\b(?:is|was|are|were)"
+    r"(?: the| an?| any)?(?: \w+)?\s*$"
+)
+_SOUGHT = re.compile(r"\s*iso(?:\s*:|\s+(?:an?\s)?(?![\d-]))(?:[a-z/'-]+\s+){0,3}$")  # in search of
+_NUMBERED = re.compile(r"\b\d+\s+nos?\b")
+_HEADINGS = (
+    r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
+    r"not for sale|sold|gone|keeping|what you don't get|you don't get|wish list|still to find"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Presence:
+    """The patterns of the rules that tell whether a thing is there."""
+
+    before: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...]  # what denies, and what ends it
+    lists: re.Pattern[str]  # what is denied goes on over the commas
+    after: tuple[re.Pattern[str], ...]
+    here: re.Pattern[str]  # what sounds like a denial and is none
+    headings: re.Pattern[str]  # what begins the heading of a list that is denied
+    heading_ends: tuple[re.Pattern[str], ...]
+    conditional: re.Pattern[str]  # "if the", before a thing
+    surfacing: re.Pattern[str]  # "ever turns up", after it
+    other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
+
+    @classmethod
+    def of(cls, rules: Mapping[str, Any]) -> Presence:
+        """Make the patterns from the rules."""
+        texts = _Texts(rules.get("presence") or {}, Verbs(rules))
+        named = rf"(?<![\w'])(?:{_HEADINGS})\s*:"
+        none_of = re.compile(f"{texts.of('none_of')}|{texts.of('once')}|{named}")
+        wants = texts.form("wants")
+        lists = re.compile(f"{texts.of('lists', 'keeping', 'leaving')}|{named}")
+        leaving = texts.form("keeping", "leaving")
+        denied = texts.composed("denials", "grants", 3)
+        taken = texts.composed("takers", "takings", 2)
+        never = texts.composed("denials", "comings", 3)
+        after = (
+            texts.form("going", "away", "leaving", "once_after"),
+            re.compile(
+                rf"{texts.of('leaving', 'keeping')}\s+{_THEM}"
+                rf"|{texts.of('takers')}\s+{_FEW}{{0,1}}?{texts.of('takings')}\s+{_THEM}"
+                rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
+                rf"|{texts.of('denials')}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
+            ),
+            never,
+            texts.composed("moves", "others", 3, _TOWARDS),
+            texts.composed("hedges", "surfacings", 3),
+        )
+        return cls(
+            before=(
+                (none_of, _BREAKS),
+                (wants, _BREAKS),
+                (denied, _LEAVING_BREAKS),
+                (taken, _LEAVING_BREAKS),
+                (leaving, _LEAVING_BREAKS),
+                (lists, _LIST_BREAKS),
+            ),
+            lists=lists,
+            after=after,
+            here=re.compile(
+                f"{texts.of('here')}|{texts.of('denials')}\\s+{_FEW}{{0,2}}?{texts.of('leaving')}"
+                f"|{texts.of('denials')}\\s+{_FEW}{{0,2}}?{texts.of('grants')}{_BETTER}"
+                f"|{texts.of('denials')}\\s+{_FEW}{{0,1}}?{texts.of('flipped')}"
+            ),
+            headings=texts.form("headings"),
+            heading_ends=(none_of, wants, leaving, denied, taken, after[0], never, _WISHED),
+            conditional=re.compile(rf"{texts.of('hedges')}\s+(?:the\s+|an?\s+|his\s+|my\s+)?$"),
+            surfacing=texts.form("surfacings"),
+            other_machine=_of_a_machine(texts.of("machines")),
+        )
+
+    def heard(self, text: str) -> str:
+        """Return a text with dots, as many, for what is told of another machine or of a place."""
+        return _PLACED.sub(_dots, self.other_machine.sub(_dots, text))
+
+    def denies(self, heading: str) -> bool:
+        """Whether a heading says that what stands under it is not there."""
+        if self.headings.match(heading.strip()):
+            return True
+        heading = self.here.sub(_dots, heading)
+        found = [match for form in self.heading_ends for match in form.finditer(heading)]
+        return any(
+            match.start() <= _HEADING_LEAD
+            or (len(heading) - match.end() <= _HEADING_TAIL and "," not in heading[match.end() :])
+            for match in found
+        )
+
+    def denied_before(self, before: str, *, stays: bool = False) -> bool:
+        """Whether the words before a thing say that it is not there.
+
+        ``stays`` where what follows says that it stays with the machine: then none has it.
+        """
+        masked = _NUMBERED.sub(_dots, self.here.sub(_dots, before))
+        if _CLEFT.search(masked) or _SOUGHT.match(masked):
+            return True
+        for place, (form, breaks) in enumerate(self.before):
+            said = list(form.finditer(masked))
+            if not said or (stays and place > 0):
+                continue
+            between = masked[said[-1].end() :]
+            if form is self.lists and between.lstrip().startswith(","):
+                continue  # "steady sold, faceplate 20": it was said of what stands before
+            if len(between.split()) <= _NEAR and not breaks.search(between):
+                return True
+        return False
+
+    def runs_on(self, before: str, ends_in: str) -> bool:
+        """Whether what is said before a list holds over its commas.
+
+        "Sold the A, B" always does; "no A, B or C" and "need A, B and C" where the list ends so.
+        """
+        if self.lists.search(before):
+            return True
+        none_of, wants = self.before[0][0], self.before[1][0]
+        if ends_in in {"or", "nor"} and none_of.search(before):
+            return True
+        return bool(ends_in) and ends_in != "," and wants.search(before) is not None
+
+    def stays(self, after: str) -> bool:
+        """Whether the words after a thing leave it with the machine: "kept the vise with it"."""
+        with_it = _WITH_IT.match(after)
+        return with_it is not None and not _ANY_DENIAL.search(after[: with_it.end()])
+
+    def denied_after(self, after: str) -> str | None:
+        """Return what stands between a thing and the words after it that deny it; None: nothing."""
+        masked = self.here.sub(_dots, after)
+        if _BARE_NO.match(masked):
+            return ""
+        for form in self.after:
+            match = form.search(masked)
+            far = _FAR if form is not self.after[1] else 2 * _FAR  # "keep it" takes it up again
+            if match is None or len(masked[: match.start()].split()) > far:
+                continue
+            between = masked[: match.start()]
+            if _OTHER_NOUN.search(between) or _BUT_HERE.search(masked, match.end()):
+                continue  # "live centre, bearing gone"
+            some = _SOME.search(between) is not None  # "18 of them, one missing"
+            if not some and not (
+                _TAKES_OBJECT.search(match[0]) and _OBJECT.match(masked, match.end())
+            ):
+                return between
+        return None
+
+    def may_come(self, before: str, after: str) -> bool:
+        """Whether a thing may yet be found: "if the steady ever turns up"."""
+        if not self.conditional.search(before):
+            return False
+        found = self.surfacing.search(after)
+        return found is not None and len(after[: found.start()].split()) <= _NEAR
+
+    def sold_at_end(self, text: str) -> bool:
+        """Whether an entry of a price list ends in "sold"."""
+        return _SOLD.search(text) is not None
+
+
+class _Texts:
+    """Texts of patterns made of the lists of the rules."""
+
+    def __init__(self, lists: Mapping[str, Any], verbs: Verbs) -> None:
+        self._lists = lists
+        self._verbs = verbs
+
+    def of(self, *names: str) -> str:
+        phrases = (phrase for name in names for phrase in self._lists.get(name, ()))
+        return pattern_of(self._verbs.spread(phrases))
+
+    def form(self, *names: str) -> re.Pattern[str]:
+        return re.compile(self.of(*names))
+
+    def composed(self, first: str, then: str, gap: int, joint: str = "") -> re.Pattern[str]:
+        """Return the pattern of a phrase of one list, a few words, a joint, one of another list.
+
+        "never included" and "was not ever found" are a denial and a coming.
+        """
+        return re.compile(rf"{self.of(first)}\s+{_FEW}{{0,{gap}}}?{joint}{self.of(then)}")
+
+
+def _of_a_machine(machines: str) -> re.Pattern[str]:
+    """Return the pattern of a clause that tells what became of another machine."""
+    machine = rf"(?:the|a|an|my|his|another|that)\s+(?:[\w-]+\s+)?{machines}"
+    teller = r"(?:(?:that|which)\s+)?(?:i|we|he|she|they)\b"
+    ends = r"(?=\s*(?:$|[,.;:)(]|so\b|last\b|on\b|years\b))"
+    return re.compile(
+        rf"\b(?:for|from|off|of|to fit|fits|fit)\s+{machine}\s+{teller}[^,.;:()]*"
+        rf"|\b(?:sold|scrapped|lost|moved|traded)\s+{machine}{ends}"
+    )
+
+
+def _dots(match: re.Match[str]) -> str:
+    return "." * len(match[0])
