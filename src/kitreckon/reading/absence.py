@@ -16,7 +16,7 @@ from kitreckon.reading.presence import Presence
 
 # what joins the things of a list: "no steady or follow rest", "missing: steady, follow rest"
 _JOINED = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+)\s+(?:the\s+)?(?:[\w/\"'-]+\s+){0,3}"
+    r"\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+(?P<a>an?\s+)?(?:the\s+)?(?:[\w/\"'-]+\s+){0,3}"
 )
 _COMMA = re.compile(
     r"\s*(?:\([^)]*\)\s*)?,\s*(?:(?P<word>and|or|nor|then|&|\+)\s+)?(?:an?\s+|the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
@@ -26,9 +26,15 @@ _NEW_CLAUSE = re.compile(
 )
 # "the gears went with it, as did the guard"
 _ALIKE = re.compile(
-    r"\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
+    r"\bditto\s+(?:for\s+)?(?:the\s+|my\s+|an?\s+)?$"
+    r"|\bsame (?:goes )?for (?:the\s+|my\s+|an?\s+)?$"
+    r"|\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
 )
-_OF_ONE = re.compile(r"[,(]|\b(?:is|was|has|isn't|wasn't|hasn't|isnt|wasnt|hasnt|which|it)\b")
+_OF_ONE = re.compile(
+    r"[,(](?!.*\b(?:are|were|have|all|both|to be)\b)|"
+    r"\b(?:is|was|has|isn't|wasn't|hasn't|isnt|wasnt|hasnt|which|it (?:is|was|has))\b"
+)
+_ENDING = re.compile(r"\s*,?\s*(or|nor)\s+(?:anything|whatever|any|such|the like|so)\b")
 _TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
 _HEADING_LIMIT = 100  # letters
 
@@ -101,6 +107,8 @@ class Absence:
         if "," in run.joints[:place] and not self.presence.runs_on(before, run.ends_in):
             last = max(i for i, joint in enumerate(run.joints[:place]) if joint == ",")
             before = low[run.mentions[last].end : run.mentions[last + 1].start]
+        if "and a" in run.joints[:place] and not self.presence.goes_on(before):
+            return False  # "no bars and a fly cutter"
         return self.presence.denied_before(before, stays=stays)
 
     def _denied_after(self, passage: Passage, mention: Mention, after: str) -> bool:
@@ -160,6 +168,8 @@ def _run_of(passage: Passage, mention: Mention, low: str) -> _Run:
     while last + 1 < len(things) and (joint := _joint(low, things[last], things[last + 1])):
         joints.append(joint)
         last += 1
+    if joints and (ending := _ENDING.match(low, things[last].end)):
+        joints.append(ending[1])  # "no collets, cutters or whatever"
     return _Run(things[first : last + 1], joints, things[first - 1].end if first else 0)
 
 
@@ -171,6 +181,8 @@ def _joint(low: str, one: Mention, other: Mention) -> str:
     match = _JOINED.fullmatch(between) or _COMMA.fullmatch(between)
     if match is None or _NEW_CLAUSE.search(between):
         return ""
+    if "a" in match.groupdict() and match["a"] and match["word"] not in {"or", "nor"}:
+        return "and a"
     return match["word"] or ","
 
 

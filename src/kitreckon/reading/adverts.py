@@ -29,6 +29,11 @@ _PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
+_AMOUNT = re.compile(
+    r"\b(?:some|any|more|much|bits?|lots?|loads|heaps|plenty|sets?|box(?:es)?|drawers?|trays?|variety|"
+    r"sundry|assorted|misc|miscellaneous|various|all the|little|other|his|extra|good|no)\b[^,.;]{0,20}$"
+)
+_OTHER_STOCK = frozenset({"other stock", "i also sell", "also selling", "other listing", "my other"})
 _MAY_KEEP = frozenset({"i will be", "my other"})  # "I will be taking the readout"
 
 
@@ -40,6 +45,7 @@ class _Settled:
     by: frozenset[str]
     signs: tuple[str, ...]  # mounts named anywhere
     words: tuple[str, ...]  # words anywhere
+    like: re.Pattern[str]  # a pattern of the text
     to: str
     otherwise: str  # "" where the word then stays open
 
@@ -50,13 +56,14 @@ class _Settled:
             frozenset(map(str, rule.get("by", ()))),
             tuple(map(str, rule.get("signs", ()))),
             tuple(map(str, rule.get("words", ()))),
+            re.compile(str(rule.get("like", "(?!)"))),
             str(rule["to"]),
             str(rule.get("else", "")),
         )
 
     def kind(self, named: frozenset[str], mounts: frozenset[str], text: str) -> str:
         """Return what an open word means beside those kinds and mounts, "" where it stays open."""
-        if any(word in text for word in self.words):
+        if any(word in text for word in self.words) or self.like.search(text):
             return self.to
         signed = any(mount.startswith(sign) for sign in self.signs for mount in mounts)
         return self.to if signed or named & self.by else self.otherwise
@@ -97,7 +104,7 @@ class Adverts:
             (place, mention)
             for place, passage in enumerate(passages)
             if place not in answers.open
-            for mention in self._counted(passage)
+            for mention in self._counted(passage, alike=place in answers.alike)
             if not (place in answers.asked and mention.target in self._headings)
         ]
         named = frozenset(mention.target for _, mention in counted if not mention.open)
@@ -116,7 +123,7 @@ class Adverts:
                     pieces.append(piece)
         return pieces
 
-    def _counted(self, passage: Passage) -> Iterator[Mention]:
+    def _counted(self, passage: Passage, *, alike: bool) -> Iterator[Mention]:
         """Yield the mentions of things that are (or are said not to be) with the machine."""
         story = self._elsewhere.search(passage.low)
         may_keep = story is not None and story[0] in _MAY_KEEP
@@ -133,11 +140,12 @@ class Adverts:
                 eaten.update(id(m) for m in gone if m.open or m.target in self._bracketed)
             told = story is not None and story.start() <= mention.start
             kept = told and may_keep and absent
-            if told and not kept:
+            aside = told and not kept
+            if aside and (story[0] in _OTHER_STOCK or not self._maker.under_denial(passage, mention)):
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue
-            if self._in_passing(passage, mention) and not absent:
+            if self._in_passing(passage, mention) and not (absent or alike):
                 continue
             yield mention
 
@@ -156,6 +164,8 @@ class Adverts:
     def _no_name(self, passage: Passage, mention: Mention) -> bool:
         """Whether a word is a heading, a shape, or too open to be any one thing."""
         if mention.target in self._headings and _is_heading(passage, mention):
+            return True
+        if mention.target in self._headings and _only_tooling(passage, mention):
             return True
         plural = passage.words(mention).endswith("s")
         if mention.target in self._shapes and passage.link(mention) == "with" and not plural:
@@ -231,6 +241,13 @@ def _is_heading(passage: Passage, mention: Mention) -> bool:
     if after[:2] == ["for", "sale"] or after[:1] == ["wise"]:
         return True
     return any(word.endswith(":") for word in after[:5])
+
+
+def _only_tooling(passage: Passage, mention: Mention) -> bool:
+    """Whether it is bare "tooling", of no told amount: what it is stands elsewhere."""
+    if passage.words(mention) != "tooling":
+        return False
+    return not _AMOUNT.search(passage.low[: mention.start])
 
 
 def _only_a_socket(passage: Passage, mention: Mention) -> bool:

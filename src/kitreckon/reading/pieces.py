@@ -149,6 +149,10 @@ class Maker:
         presence = self._absence.presence
         return presence.lists.search(text) is not None or presence.denies(text.rstrip(": "))
 
+    def under_denial(self, passage: Passage, mention: Mention) -> bool:
+        """Whether a thing stands under a heading that denies it: "Not included: ..."."""
+        return self._absence.under_denial(passage, mention)
+
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
         return self._absence.says(passage, mention)

@@ -25,7 +25,7 @@ _LEAVING_BREAKS = re.compile(
     r"comes|it|them|in|on|me|us|after|to|for|from)\b"
 )
 _LIST_BREAKS = re.compile(
-    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me)\b"
+    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me|for|from|on|to)\b"
 )
 _BUT_HERE = re.compile(
     r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with|turned up|comes along|"
@@ -39,7 +39,7 @@ _WITH_IT = re.compile(
     r"^[^.;]{0,30}?\b(?:with|on) (?:it|this|the (?:machine|lathe|mill|sale|deal))\b"
     r"(?! not| n't| when| until| once| originally)"
 )
-_ANY_DENIAL = re.compile(r"\b(?:not|never|no|without|gone|went|sold)\b|n't\b")
+_ANY_DENIAL = re.compile(r"\b(?:not|never|no|without|gone|went|sold|company|away|off)\b|n't\b")
 _BARE_NO = re.compile(
     r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
 )
@@ -73,6 +73,8 @@ _FEW = r"(?:(?!but\b)[a-z']+\s+)"
 _BETTER = r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:[a-z]+er|more|better|less|worse)\b"
 _HEADING_LEAD = 8  # letters that may stand before it in "still need for this one:"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
+_SAVE = re.compile(r"except|bar\b|with the exception")
+_NOTHING = re.compile(r"\b(?:no|nothing|none|not|never|without|nowt)\b|n't\b")
 _FAR = 10  # words between a thing and what says that it is gone
 _NEAR = 5  # words between what denies and the thing
 _PLACED = re.compile(  # "I keep the steady on the shelf": that is where it is
@@ -83,11 +85,11 @@ _CLEFT = re.compile(  # "what you do not get is the steady"
     r"\bwhat [^,.;:]{0,30}?(?:\bnot\b|n't\b|\bnever\b)[^,.;:]{0,30}?\b(?:is|was|are|were)"
     r"(?: the| an?| any)?(?: \w+)?\s*$"
 )
-_SOUGHT = re.compile(r"\s*iso(?:\s*:|\s+(?:an?\s)?(?![\d-]))(?:[a-z/'-]+\s+){0,3}$")  # in search of
+_SOUGHT = re.compile(r"\s*iso(?:\s*:|\s+(?:an?\s|the\s|any\s)?(?![\d-]))\s*(?:[\w/\"'-]+\s+){0,3}$")  # in search of
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b")
 _HEADINGS = (
     r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
-    r"not for sale|sold|gone|keeping|what you don't get|you don't get|wish list|still to find"
+    r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|you don't get|wish list|still to find"
 )
 
 
@@ -181,11 +183,17 @@ class Presence:
             if not said or (stays and place > 0):
                 continue
             between = masked[said[-1].end() :]
+            if _SAVE.match(said[-1][0]) and _NOTHING.search(masked, 0, said[-1].start()):
+                continue  # "nothing with it except a faceplate"
             if form is self.lists and between.lstrip().startswith(","):
                 continue  # "steady sold, faceplate 20": it was said of what stands before
             if len(between.split()) <= _NEAR and not breaks.search(between):
                 return True
         return False
+
+    def goes_on(self, before: str) -> bool:
+        """Whether what is said before a list holds over "and a", as "sold the A and a B" does."""
+        return bool(self.lists.search(before) or self.before[1][0].search(before))
 
     def runs_on(self, before: str, ends_in: str) -> bool:
         """Whether what is said before a list holds over its commas.
