@@ -22,7 +22,7 @@ from builders import a_lathe, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.model import Catalogue, Outfit, Want
 from kitreckon.count import Look, Piece, Preferences, Visit
 from kitreckon.reckoning import next_questions, reckon, shopping
-from kitreckon.reckoning.buyable import RANK
+from kitreckon.reckoning.packs import RANK
 from kitreckon.reckoning.prerequisites import Group, Option, choose
 
 GAPS = (10, 30, 100, 300)

@@ -19,6 +19,7 @@ KINDS = [
     "chuck-3-jaw",
     "chuck-6-jaw",
     "chuck-4-jaw",
+    "chuck-backplate",
     "faceplate",
     "steady-rest",
     "drill-chuck",
@@ -41,6 +42,7 @@ piece_facts = st.fixed_dictionaries(
         "mount": st.none() | st.sampled_from(["D1-4", "L0", "MT2", "MT3", "JT33", "BXA"]),
         "tried": st.sampled_from([None, True, False]),
         "unsafe": st.sampled_from(["", "", "", "cracked"]),
+        "repair": st.none() | st.sampled_from([0, 8, 30, 120, 900]).map(dollars),
     }
 )
 visits = st.lists(piece_facts, max_size=7).map(

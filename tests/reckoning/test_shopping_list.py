@@ -20,8 +20,9 @@ from kitreckon.count import Machine, OwnPrice, Piece, Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, Range
 from kitreckon.reckoning import again, reckon, shopping
-from kitreckon.reckoning.buyable import RANK, lines_to_buy
+from kitreckon.reckoning.buyable import lines_to_buy
 from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.packs import RANK
 from kitreckon.reckoning.prerequisites import Group, Option, Problem, choose
 from kitreckon.reckoning.shopping import ShoppingList
 
@@ -195,7 +196,7 @@ def test_essentials_come_first_then_usual_then_handy() -> None:
         made = shopping(EMPTY, dollars(budget), CATALOGUE)
         only_essential = [
             group
-            if line.gap.tier == "essential"
+            if line.want.tier == "essential"
             else Group(tuple(replace(option, worth=0) for option in group.options))
             for line, group in zip(lines, groups, strict=True)
         ]

@@ -22,7 +22,8 @@ from kitreckon.quantities import Money
 from kitreckon.reckoning import again, reckon
 from kitreckon.reckoning.assignment import Row
 from kitreckon.reckoning.chain import Workings
-from kitreckon.reckoning.lines import Line, in_use
+from kitreckon.reckoning.in_use import in_use
+from kitreckon.reckoning.line import Line
 from kitreckon.reckoning.model import Reckoning, Value
 from solved_outside import integer_optimum
 
@@ -72,6 +73,7 @@ def a_random_piece(source: random.Random, number: int, machine: Machine) -> Piec
         condition=source.choice((None, None, *CONDITIONS)),
         unsafe=source.choice(("", "", "", "", "cracked")),
         tried=source.choice((None, None, True, False)),
+        repair=source.choice((None, None, None, dollars(5), dollars(40), dollars(300))),
     )
 
 

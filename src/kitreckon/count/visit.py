@@ -36,6 +36,8 @@ class Piece:
     ``kind`` is None for a line kept as typed, to be asked about later. ``condition`` None means
     not judged. ``set_of`` is how many a set should have, ``set_has`` how many are there (None:
     all of them). ``unsafe`` names the danger ("cracked", ...) and is empty when none was seen.
+    ``repair`` is what it would cost to put all of the line right, the user's own figure, and
+    ``repair_of`` what has to be done; the condition is then that of the piece apart from it.
     ``back`` is how a chuck is held: plain, separate backplate, direct mount. ``floor`` is what
     the seller wants for this piece alone, when he said so. ``his`` is a piece the seller keeps.
     ``seen`` is False for a piece the seller says is there and nobody has looked at yet.
@@ -53,6 +55,8 @@ class Piece:
     condition: Condition | None = None
     parts_missing: tuple[str, ...] = ()
     readings: tuple[Reading, ...] = ()
+    repair: Money | None = None
+    repair_of: str = ""
     unsafe: str = ""
     marked_rpm: int | None = None
     body: Literal["cast-iron", "steel"] | None = None

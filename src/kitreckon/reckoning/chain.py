@@ -13,13 +13,15 @@ from kitreckon.fitting import fit_all
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
 from kitreckon.reckoning.cover import Covered, cover
-from kitreckon.reckoning.lines import Ground, Line, line_of
+from kitreckon.reckoning.ground import Ground
+from kitreckon.reckoning.line import Line
+from kitreckon.reckoning.lines import line_of
 from kitreckon.reckoning.matching import Worths
 from kitreckon.reckoning.model import Adds, Bundle, Reckoning, Value
 from kitreckon.reckoning.offer import offer
 from kitreckon.reckoning.prices import Prices
 from kitreckon.reckoning.selling import sale_costs
-from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes
+from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes, wanted_kinds
 from kitreckon.reckoning.sums import factor_correlation
 from kitreckon.reckoning.value import Known, gaps, not_looked, value_all
 
@@ -143,8 +145,9 @@ def _kept(
         prices,
         sale_costs(catalogue, preferences),
         usual_sizes(slots),
+        wanted_kinds(slots),
     )
-    fits = fit_all(shelf, machine, catalogue)
+    fits = _fitted(shelf, (), ground)
     owned = tuple(line_of(piece, fits.get(piece.id), ground) for piece in shelf)
     return Workings(ground, slots, shelf=owned)
 
@@ -214,13 +217,32 @@ class _Counted:
 
 
 def fits_of(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, Fit]:
-    """Fits of all pieces; what the seller keeps, or what is unsafe, is no adapter for others."""
-    sound = [piece for piece in visit.pieces if not piece.his and not piece.unsafe]
-    rest = [piece for piece in visit.pieces if piece.his or piece.unsafe]
-    fits = fit_all(sound, ground.machine, ground.catalogue, shelf)
+    """Fits of all pieces.
+
+    What the seller keeps, what is unsafe and what is not worth putting right is no adapter for
+    others.
+    """
+    return _fitted(visit.pieces, [piece for piece in shelf if _carries(piece, ground)], ground)
+
+
+def _fitted(pieces: Sequence[Piece], owned: Sequence[Piece], ground: Ground) -> dict[str, Fit]:
+    sound: list[Piece] = []
+    rest: list[Piece] = []
+    for piece in pieces:
+        (sound if _carries(piece, ground) else rest).append(piece)
+    fits = fit_all(sound, ground.machine, ground.catalogue, owned)
     if rest:
-        fits |= fit_all(rest, ground.machine, ground.catalogue, (*sound, *shelf))
-    return {piece.id: fits[piece.id] for piece in visit.pieces}
+        fits |= fit_all(rest, ground.machine, ground.catalogue, (*sound, *owned))
+    return {piece.id: fits[piece.id] for piece in pieces}
+
+
+def _carries(piece: Piece, ground: Ground) -> bool:
+    """Whether others may hang on a piece: one to be put right only where that pays by itself."""
+    if piece.his or piece.unsafe:
+        return False
+    if not piece.repair:
+        return True
+    return piece.kind in ground.wanted and line_of(piece, None, ground).blocked is None
 
 
 def _lines(

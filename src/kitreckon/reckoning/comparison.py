@@ -2,6 +2,8 @@
 
 total = price + what is missing + repairs + extra moving and power - what the surplus would fetch
 
+Repairs are those of the machine, from its findings, and those of the pieces that cover a want.
+
 Every price in both totals moves with one common price level, so that the chance of one machine
 being cheaper is that of the difference of the two sums, not of two separate ranges.
 """
@@ -166,6 +168,7 @@ def _costs(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Iterator[C
         if gap.priced and _within(gap.tier, tier):
             yield Cost("not-looked", _perhaps(gap.spread, chance), gap.want, gap.kind, chance)
     yield from _repairs(reckoning, catalogue)
+    yield from _pieces_put_right(reckoning, tier, catalogue)
     for extra in reckoning.machine.extra_costs:
         own = to_user_money(extra.amount, catalogue.shares.currency, reckoning.preferences)
         yield Cost("moving", Spread.certain(float(own.minor)), extra.label)
@@ -204,6 +207,21 @@ def _repairs(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[Cost]:
     own = to_user_money(bare, catalogue.shares.currency, preferences)
     for deduction, amount in judged.taken(own):
         yield Cost("repairs", Spread.certain(float(amount.minor)), deduction.finding.kind)
+
+
+def _pieces_put_right(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Iterator[Cost]:
+    """Yield what it costs to put right the pieces that wants up to the tier rely on.
+
+    What is sold as it is costs no repair: its surplus is the less for it already.
+    """
+    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    waiting = [row for wait in reckoning.cover.waiting.values() for row in wait.repairs]
+    pieces = {piece.id: piece for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
+    for row in (*reckoning.cover.coverings, *waiting):
+        want = outfit.want(row.want) if outfit is not None else None
+        if row.repair and want is not None and _within(want.tier, tier):
+            kind = pieces[row.piece_id].kind or ""
+            yield Cost("repairs", Spread.certain(float(row.repair.minor)), row.piece_id, kind)
 
 
 def _warnings(sides: Sequence[Side]) -> Iterator[Reason]:

@@ -12,6 +12,8 @@ from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, Term, because
 
 WORN: frozenset[str] = frozenset({"poor", "scrap"})  # grades that cover nothing
+# What is left of a piece that is not worth putting right: what others pay for one at this grade.
+FOR_PARTS: Condition = "poor"
 _WORST = {grade: place for place, grade in enumerate(CONDITIONS)}
 
 

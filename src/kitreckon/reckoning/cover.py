@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Machine, Purchase, Visit
+from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.condition import by_group
-from kitreckon.reckoning.lines import (
-    Ground,
-    Line,
-    UnitWorth,
-)
-from kitreckon.reckoning.matching import Lacking, Matching, Worths, is_meant
+from kitreckon.reckoning.ground import Ground
+from kitreckon.reckoning.line import Line, UnitWorth, is_meant
+from kitreckon.reckoning.matching import Lacking, Matching, Worths
 from kitreckon.reckoning.model import Cover, Covering, Waiting
 from kitreckon.reckoning.slots import Slot
 
@@ -42,17 +40,21 @@ def cover(
 ) -> Covered:
     """Cover wanted units with what was bought, then with the shelf, then with the pieces here.
 
-    The total gain of the pieces over selling them is the greatest there is, and among equals as
-    many wants as can be are covered. ``worths`` keeps what lines are worth for the next time.
+    What is owned and has to be put right comes last: it displaces nothing that works. The total
+    gain of the pieces over selling them is the greatest there is, and among equals as many wants
+    as can be are covered. ``worths`` keeps what lines are worth for the next time.
     """
     useless = _useless(slots, (*lines, *shelf), purchases)
     search = Matching(
         slots, ground, set(range(len(slots))), useless, {} if worths is None else worths
     )
     coverings = _bought(search, purchases, ground.machine)
-    coverings += _coverings(search, search.best(shelf), from_shelf=True)
+    working = search.best([line for line in shelf if not line.repair])
+    coverings += _coverings(search, working, from_shelf=True)
     chosen = search.best(lines)
     coverings += _coverings(search, chosen, from_shelf=False)
+    mended = search.best([line for line in shelf if line.repair])
+    coverings += _coverings(search, mended, from_shelf=True)
     units: dict[str, list[UnitWorth]] = {}
     for line, _, worth in chosen:
         units.setdefault(line.piece.id, []).append(worth)
@@ -108,14 +110,25 @@ def _coverings(
     search: Matching, chosen: Sequence[tuple[Line, int, UnitWorth]], from_shelf: bool
 ) -> list[Covering]:
     groups: dict[tuple[str, str], list[float]] = {}
+    lines = {line.piece.id: line for line, _, _ in chosen}
     for line, place, _ in chosen:
         slot = search.slots[place]
         grade = search.ground.grade(slot.window, line.own_mm) * _service_grade(line, search.ground)
         groups.setdefault((slot.want.id, line.piece.id), []).append(grade)
-    return [
-        Covering(want, piece, len(group), sum(group) / len(group), from_shelf)
-        for (want, piece), group in groups.items()
-    ]
+    made, before = [], Counter[str]()
+    for (want, piece), grades in groups.items():
+        units = len(grades)
+        repair = _put_right(lines[piece], units, before[piece], search.ground)
+        made.append(Covering(want, piece, units, sum(grades) / units, from_shelf, repair))
+        before[piece] += units
+    return made
+
+
+def _put_right(line: Line, units: int, before: int, ground: Ground) -> Money | None:
+    """Return what putting some units of a line right costs, ``before`` of them put right."""
+    if not line.repair:
+        return None
+    return Money(line.repair_share(units, before), ground.prices.currency)
 
 
 def _service_grade(line: Line, ground: Ground) -> float:
@@ -133,6 +146,16 @@ class _Left:
     unseen: dict[str, tuple[Slot, ...]] = field(default_factory=dict)
     reasons: dict[str, tuple[Reason, ...]] = field(default_factory=dict)
     waiting: dict[str, Waiting] = field(default_factory=dict)
+
+    def take(
+        self, want: str, missing: list[Slot], unseen: list[Slot], why: tuple[Reason, ...]
+    ) -> None:
+        """Note what is left of one want; slots not surely wanted are neither."""
+        for slots, kept in ((missing, self.missing), (unseen, self.unseen)):
+            if slots and slots[0].sure:
+                kept[want] = tuple(slots)
+        if why:
+            self.reasons[want] = why
 
 
 def _left(
@@ -154,8 +177,31 @@ def _left(
         mine = [
             line for kind in want.any_of for line in by_kind.get(kind, ()) if is_meant(line, want)
         ]
-        _share(search, visit, want, free.get(want.id, []), mine, here, used, found)
+        meant = _Meant(
+            mine,
+            {row.piece_id: row.units for row in here if row.want == want.id},
+            {line.piece.id: line.units - used[line.piece.id] for line in mine},
+        )
+        _share(search, visit, want, free.get(want.id, []), meant, used, found)
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Meant:
+    """The lines meant for one want: how many of their units cover it, how many are idle."""
+
+    lines: Sequence[Line]
+    covering: Mapping[str, int]
+    idle: Mapping[str, int]
+
+    @property
+    def own(self) -> list[Line]:
+        """The lines that cover it or could: the others serve another want."""
+        return [
+            line
+            for line in self.lines
+            if self.idle[line.piece.id] > 0 or line.piece.id in self.covering
+        ]
 
 
 def _share(
@@ -163,8 +209,7 @@ def _share(
     visit: Visit,
     want: Want,
     left: list[Slot],
-    mine: Sequence[Line],
-    coverings: Sequence[Covering],
+    meant: _Meant,
     used: Counter[str],
     found: _Left,
 ) -> None:
@@ -173,46 +218,57 @@ def _share(
     Units that wait for another thing are here, and nothing is missing but that thing; units that
     will not do leave their want open.
     """
-    covering = {c.piece_id: c.units for c in coverings if c.want == want.id}
-    idle = {line.piece.id: line.units - used[line.piece.id] for line in mine}
-    own = [line for line in mine if idle[line.piece.id] > 0 or line.piece.id in covering]
-    look, why = visit.looked(want.id), _why_open(visit, want, own, covering)
-    if mine and want.id in search.useless:
+    why = _why_open(visit, want, meant.own, meant.covering)
+    if meant.lines and want.id in search.useless:
         why = (search.useless[want.id].reason, *why)
-    waits = [line for line in mine if search.waits_for(line, want)]
-    waiting = _claimed(waits, len(left), used)
+    waits = [line for line in meant.lines if search.waits_for(line, want)]
+    claims = _claimed(waits, len(left), used)
+    waiting = sum(claims.values())
     if waiting:
         kinds = frozenset[str]().union(*(search.waits_for(line, want) for line in waits))
-        found.waiting[want.id] = Waiting(waiting, kinds)
+        repairs = tuple(_repairs(waits, want, claims, search.ground))
+        found.waiting[want.id] = Waiting(waiting, kinds, repairs)
+    look = visit.looked(want.id)
     if look is None:
-        failed = [
-            line
-            for line in mine
-            if line.kind.id == want.kind and _fails(line) and line not in waits
-        ]
-        count = min(sum(idle[line.piece.id] for line in failed), len(left) - waiting)
+        count = min(_failed(want, meant, waits), len(left) - waiting)
         missing, unseen = left[:count], left[count + waiting :]
     else:
-        unlisted = max(look.seen - sum(covering.values()) - sum(idle.values()), 0)
+        unlisted = max(look.seen - sum(meant.covering.values()) - sum(meant.idle.values()), 0)
         missing, unseen = left[unlisted + waiting :], []
         if unlisted:
             why = (*why, because("cover-seen-not-listed", count=unlisted))
-    sure = bool(left) and left[0].sure
-    for slots, kept in ((missing, found.missing), (unseen, found.unseen)):
-        if slots and sure:
-            kept[want.id] = tuple(slots)
-    if why:
-        found.reasons[want.id] = why
+    found.take(want.id, missing, unseen, why)
 
 
-def _claimed(lines: Sequence[Line], most: int, used: Counter[str]) -> int:
-    """Return how many idle units of these lines wait for one want; no other want has them too."""
-    claimed = 0
+def _failed(want: Want, meant: _Meant, waits: Sequence[Line]) -> int:
+    """Return how many idle units of the usual kind are here and will not do."""
+    failed = [
+        line
+        for line in meant.lines
+        if line.kind.id == want.kind and _fails(line) and line not in waits
+    ]
+    return sum(meant.idle[line.piece.id] for line in failed)
+
+
+def _claimed(lines: Sequence[Line], most: int, used: Counter[str]) -> dict[str, int]:
+    """Return how many idle units of each line wait for one want; no other want has them too."""
+    claims: dict[str, int] = {}
     for line in lines:
-        units = min(line.units - used[line.piece.id], most - claimed)
+        units = min(line.units - used[line.piece.id], most - sum(claims.values()))
         used[line.piece.id] += units
-        claimed += units
-    return claimed
+        claims[line.piece.id] = units
+    return claims
+
+
+def _repairs(
+    lines: Sequence[Line], want: Want, claims: Mapping[str, int], ground: Ground
+) -> Iterator[Covering]:
+    """Yield the units that wait for a want's need and have to be put right as well."""
+    for line in lines:
+        units = claims[line.piece.id]
+        if line.repair and units:
+            repair = _put_right(line, units, 0, ground)
+            yield Covering(want.id, line.piece.id, units, 0.0, repair=repair)
 
 
 def _fails(line: Line) -> bool:

@@ -20,6 +20,11 @@ def added(first: Triple, second: Triple, sign: float = 1.0) -> Triple:
     return low, typical, max(first[2] + sign * second[2], typical)
 
 
+def highest(first: Triple, second: Triple) -> Triple:
+    """Return the greater of two, figure by figure."""
+    return max(first[0], second[0]), max(first[1], second[1]), max(first[2], second[2])
+
+
 def summed(*triples: Triple) -> Triple:
     """Return the sum of any number of three figures."""
     low, typical, high = (sum(figures) for figures in zip(*triples, strict=True))

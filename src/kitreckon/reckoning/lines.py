@@ -1,95 +1,47 @@
-"""One counted line by itself: what it would fetch, and what it would save on each want.
-
-Figures are minor units of the user's money for one unit of the line, as three points for each
-grade the line may have; a judged line has one grade.
-"""
+"""Counted lines made from pieces: how many units, in what state, and what they would fetch."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from functools import lru_cache
 
-from kitreckon.catalogue.model import Catalogue, Kind, PriceTable, Tier, Want
-from kitreckon.count import Condition, Machine, Piece, Preferences
+from kitreckon.catalogue.model import Catalogue, Kind, PriceTable
+from kitreckon.count import Condition, Piece
 from kitreckon.errors import KitreckonError
-from kitreckon.fitting.model import Adapter, Fit
-from kitreckon.quantities import Length, known_mm, nominal_length
+from kitreckon.fitting.model import Fit
+from kitreckon.quantities import Length, Money, known_mm, nominal_length
 from kitreckon.quantities.length import Unit
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.condition import WORN, Grades, grades, share
-from kitreckon.reckoning.figures import ZERO, Triple, added, scaled
+from kitreckon.reckoning.adapter_prices import adapter_costs, counted_beside
+from kitreckon.reckoning.condition import FOR_PARTS, WORN, Grades, grades, share
+from kitreckon.reckoning.figures import ZERO, Triple, added, highest, scaled
+from kitreckon.reckoning.ground import Ground
+from kitreckon.reckoning.in_use import repair_pays
+from kitreckon.reckoning.line import Line, is_meant
 from kitreckon.reckoning.pert import mean_of
-from kitreckon.reckoning.prices import Priced, Prices, bare
-from kitreckon.reckoning.selling import Sale
-from kitreckon.reckoning.sizes import Window, price_size_mm, window_size_mm
+from kitreckon.reckoning.prices import Priced, bare
+from kitreckon.reckoning.sizes import price_size_mm
 
 _NO_KIND = Kind("", "", ("",), ("",))
 _FIT_CHANCE = 0.5  # of an untried piece, where the catalogue says nothing
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """What stays the same while a visit changes: machine, catalogue, settings and prices."""
-
-    machine: Machine
-    catalogue: Catalogue
-    preferences: Preferences
-    prices: Prices
-    sale: Sale
-    usual_mm: Mapping[str, float]  # usual size on this machine of each wanted kind
-
-    def grade(self, window: Window, size_mm: float | None) -> float:
-        """Return how well a size serves where a window is wanted, 0 to 1."""
-        return window.grade(size_mm, self.catalogue.judgement.size_useless_at)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A counted line as it stands by itself.
-
-    units: how many wanted units it could cover. part: for each grade its chance, the grade and
-    the part-out net of one unit. blocked: why it covers nothing, None when it may.
-    """
-
-    piece: Piece
-    fit: Fit | None
-    kind: Kind
-    table: PriceTable | None
-    grades: Grades
-    units: int
-    per_unit: float  # price of one unit as sold, times this
-    fit_chance: float
-    size_mm: float | None  # as priced; the usual one where it is not known
-    own_mm: float | None  # of the piece itself, None when not known
-    used: Triple | None  # good condition, one unit of the line
-    singles: float  # mean gross price of the whole line, sold singly
-    part: tuple[tuple[float, Condition, Triple], ...]
-    part_mean: int
-    adapters: tuple[tuple[str, Triple], ...]  # to buy for the line: its units take turns
-    beside: Triple  # what a bought one would need besides; none where that is counted by itself
-    blocked: Reason | None
-    reasons: tuple[Reason, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class UnitWorth:
-    """What one unit is worth on one want: a mixture of three points, and its mean."""
-
-    parts: tuple[tuple[float, float, float, float], ...]
-    mean: int
-
-    def less(self, amount: int) -> UnitWorth:
-        """Return the worth less a certain cost."""
-        return UnitWorth(
-            tuple((w, *added((a, m, b), (amount,) * 3, -1.0)) for w, a, m, b in self.parts),
-            self.mean - amount,
-        )
-
-
 def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
-    """Return a counted line with what it would fetch; it is not yet set against any want."""
+    """Return a counted line with what it would fetch; it is not yet set against any want.
+
+    One whose repair pays on no want of this machine covers nothing. Raises KitreckonError for a
+    repair below nothing, or in a currency without a rate.
+    """
+    repair = _repair(piece, ground)
+    line = _line(piece, fit, repair, ground)
+    if repair and line.blocked is None and not _worth_mending(line, ground):
+        kind, cost = Term("kind", line.kind.id), Money(repair, ground.prices.currency)
+        return replace(line, blocked=because("cover-repair-costs-more", kind=kind, repair=cost))
+    return line
+
+
+def _line(piece: Piece, fit: Fit | None, repair: int, ground: Ground) -> Line:
     kind = ground.catalogue.kinds.get(piece.kind or "", _NO_KIND)
     table = ground.prices.table(piece.kind or "")
     state = grades(piece, kind, ground.catalogue)
@@ -98,7 +50,8 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
     size = known if known is not None else ground.usual_mm.get(kind.id)
     priced = ground.prices.of(kind.id, size, "used") if kind.id else None
     used = _used(priced, table, size, per_unit * state.complete, ground)
-    part, singles = _part_out(used, units, state, kind, size, table, ground)
+    weight = _weight_kg(kind, size, table)
+    part, singles = _part_out(used, units, repair, state, kind, weight, ground)
     untried = fit is not None and fit.verdict == "unknown"
     chance = fit_chance(kind, ground.catalogue, fit) if untried else 1.0
     whole = _set_share(piece, table) >= ground.catalogue.judgement.set_least
@@ -118,11 +71,51 @@ def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
         singles,
         part,
         int(sum(w * mean_of(*t) for w, _, t in part)),
-        _adapter_costs(fit, table, ground),
+        adapter_costs(fit, table, ground),
         ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
+        repair,
         blocked,
-        (*_price_reasons(piece, table, known, size, priced, ground), *state.reasons),
+        (
+            *_price_reasons(piece, table, known, size, priced, ground),
+            *state.reasons,
+            *_repair_reasons(piece, repair, ground),
+        ),
     )
+
+
+def _repair(piece: Piece, ground: Ground) -> int:
+    """Return what the user says it costs to put the whole line right, in minor units."""
+    if piece.repair is None:
+        return 0
+    if piece.repair.minor < 0:
+        raise KitreckonError(
+            f"{piece.repair} is below nothing",
+            where=f"repair of {piece.text or piece.kind or piece.id}",
+            want="an amount of 0 or more",
+        )
+    return ground.own(piece.repair)
+
+
+def _worth_mending(line: Line, ground: Ground) -> bool:
+    """Whether putting a line right pays for some want of this machine.
+
+    True for what is wanted nowhere: it is sold as it is, and no repair is at issue.
+    """
+    wanted = [
+        (want, window)
+        for want, window in ground.wanted.get(line.kind.id, ())
+        if is_meant(line, want) and ground.grade(window, line.own_mm) > 0.0
+    ]
+    return not wanted or any(repair_pays(line, *pair, ground) for pair in wanted)
+
+
+def _repair_reasons(piece: Piece, repair: int, ground: Ground) -> tuple[Reason, ...]:
+    if not repair:
+        return ()
+    cost = Money(repair, ground.prices.currency)
+    if piece.repair_of:
+        return (because("value-repair-of", repair=cost, what=piece.repair_of),)
+    return (because("value-repair", repair=cost),)
 
 
 def _units(piece: Piece, table: PriceTable | None) -> tuple[int, float]:
@@ -169,24 +162,33 @@ def _used(
 def _part_out(
     used: Triple | None,
     units: int,
+    repair: int,
     state: Grades,
     kind: Kind,
-    size: float | None,
-    table: PriceTable | None,
+    weight: float | None,
     ground: Ground,
 ) -> tuple[tuple[tuple[float, Condition, Triple], ...], float]:
     """Return what a unit nets by grade, the line sold as one lot; and the gross of the lot."""
     if used is None or units == 0:
         return tuple((chance, grade, ZERO) for grade, chance in state.chances), 0.0
-    weight = _weight_kg(kind, size, table)
     rows, gross = [], 0.0
     for grade, chance in state.chances:
-        price = share(ground.catalogue.shares.resale, kind.price_group, grade) * units
-        lot = scaled(used, price)
+        lot = _as_it_is(scaled(used, units), grade, repair, kind, ground)
         gross += chance * mean_of(*lot)
         low, typical, high = (ground.sale.net(p, weight, units) / units for p in lot)
         rows.append((chance, grade, (low, typical, high)))
     return tuple(rows), gross
+
+
+def _as_it_is(good: Triple, grade: Condition, repair: int, kind: Kind, ground: Ground) -> Triple:
+    """Return what a lot fetches: whoever buys it takes off the repair, down to its parts' value."""
+    shares, group = ground.catalogue.shares.resale, kind.price_group
+    resale = share(shares, group, grade)
+    lot = scaled(good, resale)
+    if not repair:
+        return lot
+    for_parts = scaled(good, min(resale, share(shares, group, FOR_PARTS)))
+    return highest(added(lot, (repair, repair, repair), -1.0), for_parts)
 
 
 def _weight_kg(kind: Kind, size: float | None, table: PriceTable | None) -> float | None:
@@ -226,49 +228,6 @@ def _blocked(piece: Piece, fit: Fit | None, state: Grades, whole: bool) -> Reaso
     return None
 
 
-def _adapter_costs(
-    fit: Fit | None, table: PriceTable | None, ground: Ground
-) -> tuple[tuple[str, Triple], ...]:
-    """Return what each adapter still to buy costs, by an id that lines may have in common.
-
-    The hours of turning a backplate's register are left out where a bought chuck would take them
-    as well: they are no saving lost.
-    """
-    costs = []
-    for adapter in _to_buy(fit):
-        usual = table is not None and adapter.kind == table.bought_with
-        costs.append((adapter.id, adapter_price(adapter, ground, with_hours=not usual)))
-    return tuple(costs)
-
-
-def adapter_price(adapter: Adapter, ground: Ground, *, with_hours: bool = True) -> Triple:
-    """Return what one adapter costs delivered, with the hours of work it takes."""
-    table = ground.prices.table(adapter.kind)
-    sizes = dict(table.mount_sizes) if table is not None else {}
-    size = sizes.get(adapter.mount) if sizes else known_mm(adapter.size)
-    priced = ground.prices.cheapest_new(adapter.kind, size)
-    if priced is None:
-        priced = ground.prices.cheapest_new(adapter.kind, None)
-    bought = ground.prices.delivered(priced) if priced is not None else ZERO
-    work = adapter.hours * ground.prices.hourly() if with_hours else 0.0
-    return added(bought, (work, work, work))
-
-
-def counted_beside(fit: Fit | None) -> bool:
-    """Whether its backplate or arbor is here and counted, or owned, as a line of its own."""
-    adapters = fit.adapters if fit is not None else ()
-    return bool(adapters) and all(adapter.already_here for adapter in adapters)
-
-
-def buys(fit: Fit | None) -> frozenset[str]:
-    """Return the kinds of the adapters that a piece needs and that are still to buy."""
-    return frozenset(adapter.kind for adapter in _to_buy(fit))
-
-
-def _to_buy(fit: Fit | None) -> tuple[Adapter, ...]:
-    return tuple(a for a in (fit.adapters if fit is not None else ()) if not a.already_here)
-
-
 def _price_reasons(
     piece: Piece,
     table: PriceTable | None,
@@ -296,72 +255,3 @@ def _price_reasons(
 @lru_cache(maxsize=512)
 def _nominal(mm: float, unit: Unit) -> Length:
     return nominal_length(Length.of_mm(mm), unit)
-
-
-def chance_wanted(tier: Tier, preferences: Preferences) -> float:
-    """Return the chance that this buyer would buy a thing of the tier anyway."""
-    chances: Mapping[str, float] = {
-        "essential": preferences.chance_essential,
-        "usual": preferences.chance_usual,
-        "handy": preferences.chance_handy,
-    }
-    chance = chances[tier]
-    if not 0.0 <= chance <= 1.0:
-        raise KitreckonError(
-            f"{chance:g} is not a chance",
-            where=f"chance of {tier} things",
-            want="a number from 0 to 1",
-        )
-    return chance
-
-
-def in_use(
-    line: Line,
-    want: Want,
-    window: Window,
-    ground: Ground,
-    shared: frozenset[str] = frozenset(),
-) -> UnitWorth:
-    """Return what one unit of a line is worth on a want: in use, or sold, whichever is more.
-
-    In use it saves what the buyer would pay for as much service: a used one of its state, or the
-    cheapest new thing that serves the want, and what either would need besides to go on this
-    machine, less the adapters this one needs. He would buy it only with the chance of its tier.
-    The adapters ``shared`` are paid for elsewhere, once for all the lines that use them.
-    """
-    adapters = ZERO
-    for name, cost in line.adapters:
-        if name not in shared:
-            adapters = added(adapters, cost)
-    adapters = scaled(adapters, 1.0 / max(line.units, 1))
-    wanted = chance_wanted(want.tier, ground.preferences) * ground.grade(window, line.own_mm)
-    new = _cheapest_adequate(want, window, ground)
-    parts: list[tuple[float, float, float, float]] = []
-    for chance, grade, net in line.part:
-        saved = _saved(line, grade, new, ground)
-        use = scaled(added(saved, adapters, -1.0), wanted)
-        best = added((max(use[0], net[0]), max(use[1], net[1]), max(use[2], net[2])), ZERO)
-        if line.fit_chance < 1.0:
-            parts.append((chance * (1.0 - line.fit_chance), *net))
-        parts.append((chance * line.fit_chance, *best))
-    mean = sum(w * mean_of(low, typical, high) for w, low, typical, high in parts)
-    return UnitWorth(tuple(parts), max(int(mean), line.part_mean))
-
-
-def _saved(line: Line, grade: Condition, new: Triple | None, ground: Ground) -> Triple:
-    if line.used is None or grade in WORN:
-        return ZERO
-    service = share(ground.catalogue.shares.service, line.kind.price_group, grade)
-    body = scaled(line.used, service)
-    if new is not None:
-        body = min(body[0], new[0]), min(body[1], new[1]), min(body[2], new[2])
-    return added(body, line.beside)
-
-
-def _cheapest_adequate(want: Want, window: Window, ground: Ground) -> Triple | None:
-    """Return the cheapest new thing that serves the want, delivered and fitted."""
-    things = tuple(
-        (kind, window_size_mm(ground.prices.table(kind), window, ground.machine))
-        for kind in want.any_of
-    )
-    return ground.prices.cheapest_of(things)

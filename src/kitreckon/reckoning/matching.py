@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kitreckon.catalogue.model import Want
 from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.adapter_prices import buys
 from kitreckon.reckoning.assignment import Row, choose
 from kitreckon.reckoning.figures import Triple
-from kitreckon.reckoning.lines import Ground, Line, UnitWorth, buys, chance_wanted, in_use
+from kitreckon.reckoning.ground import Ground
+from kitreckon.reckoning.in_use import chance_wanted, in_use, repair_pays
+from kitreckon.reckoning.line import Line, UnitWorth, is_meant
 from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.sizes import Window
 from kitreckon.reckoning.slots import Slot
@@ -56,12 +58,17 @@ class Matching:
             and self._useful(line, self.slots[place].want)
             and self.ground.grade(self.slots[place].window, line.own_mm) > 0.0
             and is_meant(line, self.slots[place].want)
+            and self._pays(line, self.slots[place])
         ]
 
     def _useful(self, line: Line, want: Want) -> bool:
         """Whether what it needs is here or owned; or is the very adapter its worth pays for."""
         missing = self.useless.get(want.id)
         return missing is None or bool(missing.kinds & buys(line.fit))
+
+    def _pays(self, line: Line, slot: Slot) -> bool:
+        """Whether it pays to put a line right for a want; what needs no repair costs nothing."""
+        return not line.repair or repair_pays(line, slot.want, slot.window, self.ground)
 
     def waits_for(self, line: Line, want: Want) -> frozenset[str]:
         """Return the kinds of which a sound line needs one first, as a new one would need it too.
@@ -96,7 +103,12 @@ class Matching:
         An adapter that several lines can use in turns is bought once, if it pays, and its cost
         is shared among them as they gain.
         """
-        able = [(line, places) for line in lines if (places := self.places(line))]
+        # among equals what works comes before what has to be put right
+        able = [
+            (line, places)
+            for line in sorted(lines, key=lambda line: line.repair > 0)
+            if (places := self.places(line))
+        ]
         shared, costs = self._shared(able)
         rows, owners = [], []
         for line, places in able:
@@ -171,15 +183,3 @@ def _charged(
         (line, place, worth if mean == worth.mean else worth.less(worth.mean - mean))
         for (line, place, worth, _), mean in zip(chosen, means, strict=True)
     ]
-
-
-def is_meant(line: Line, want: Want) -> bool:
-    """Return False for a thing without a kind whose words share none with the want's label."""
-    if line.kind.id != "other":
-        return True
-    said = _words(f"{line.piece.text} {line.piece.note}")
-    return bool(said & _words(want.label or want.id))
-
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(word.rstrip("s") for word in re.findall(r"[a-z]{3,}", text.lower()))

@@ -68,24 +68,30 @@ def _band(figures: tuple[float, float, float], currency: str) -> Range[Money]:
 
 @dataclass(frozen=True, slots=True)
 class Covering:
-    """Which piece covers how many units of which want; "shelf" covers come from what is owned."""
+    """Which piece covers how many units of which want; "shelf" covers come from what is owned.
+
+    ``repair`` is what putting these units right costs: until then they do not work.
+    """
 
     want: str
     piece_id: str
     units: int
     grade: float
     from_shelf: bool = False
+    repair: Money | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """Sound units here that cover nothing before a thing of certain kinds is had; not missing.
 
-    Collets without a closer: a new set would need the same closer.
+    Collets without a closer: a new set would need the same closer. ``repairs`` are those of the
+    units that have to be put right besides.
     """
 
     units: int
     kinds: frozenset[str]
+    repairs: tuple[Covering, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

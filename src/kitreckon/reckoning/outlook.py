@@ -16,7 +16,8 @@ from kitreckon.fitting.bench import carriers
 from kitreckon.fitting.model import Fit
 from kitreckon.reckoning.chain import Workings, fits_of
 from kitreckon.reckoning.cover import cover
-from kitreckon.reckoning.lines import Line, line_of
+from kitreckon.reckoning.line import Line
+from kitreckon.reckoning.lines import line_of
 from kitreckon.reckoning.model import Adds, Offer, Reckoning
 from kitreckon.reckoning.offer import offer
 from kitreckon.reckoning.value import Means, means_of
@@ -166,8 +167,9 @@ class Outlook:
 
 
 def _carried(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
-    """Return the pieces others may hang on, whatever their grade."""
-    return tuple(replace(carrier.piece, condition=None) for carrier in carriers(pieces))
+    """Return the pieces others may hang on, whatever their grade where no repair hangs on it."""
+    found = (carrier.piece for carrier in carriers(pieces))
+    return tuple(piece if piece.repair else replace(piece, condition=None) for piece in found)
 
 
 def _connected(wants: Mapping[str, Want]) -> dict[str, str]:

@@ -125,9 +125,9 @@ class _Market:
             self.penalty = (self.bare * catalogue.judgement.not_shown_at_work).minor
 
     def _holds_work(self, piece_id: str) -> bool:
-        """Whether a piece fits, works, and holds work on the nose or the table."""
+        """Whether a piece fits, works as it is, and holds work on the nose or the table."""
         line = self.outlook.workings.lines[piece_id]
-        return line.blocked is None and bool(_HOLDS_WORK & set(line.kind.seats))
+        return line.blocked is None and not line.repair and bool(_HOLDS_WORK & set(line.kind.seats))
 
     def single(self, piece_id: str) -> int:
         """Return what a line leaves sold singly."""

@@ -11,7 +11,7 @@ from kitreckon.fitting import fit
 from kitreckon.quantities import Money
 from kitreckon.reckoning.chain import Workings
 from kitreckon.reckoning.condition import WORN
-from kitreckon.reckoning.lines import Line
+from kitreckon.reckoning.line import Line
 from kitreckon.reckoning.model import Reckoning
 
 
@@ -91,7 +91,7 @@ def _fills(
     piece: Piece, owner: str, reckonings: Sequence[Reckoning], catalogue: Catalogue
 ) -> tuple[tuple[str, str], ...]:
     """Return the missing wants of other machines that a sound piece would fill."""
-    if piece.condition in WORN:
+    if piece.condition in WORN or piece.repair:
         return ()
     found = []
     for other in reckonings:

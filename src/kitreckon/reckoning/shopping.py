@@ -1,6 +1,6 @@
 """What to buy first: the exact best list within a budget.
 
-A dear thing is no better than a cheap one that does the same work (see buyable for what things
+A dear thing is no better than a cheap one that does the same work (see packs for what things
 are worth); prices only decide what can be had together.
 """
 
@@ -8,32 +8,37 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from kitreckon.catalogue.model import SUPPLIES, TIERS, Catalogue, SupplyName, Tier
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.buyable import Buyable, Missing, lines_to_buy
+from kitreckon.reckoning.buyable import lines_to_buy
 from kitreckon.reckoning.exchange import minor_per_major, to_user_money
 from kitreckon.reckoning.figures import range_of
 from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.packs import Buyable, Missing, PutRight
 from kitreckon.reckoning.prerequisites import Chosen, Group, Problem
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles
 
+Source = SupplyName | Literal["put-right"]  # bought, or a piece that is there and is put right
+
 
 @dataclass(frozen=True, slots=True)
 class Buying:
-    """One line of the list: what to buy, where from, and what all of it costs."""
+    """One line of the list: what to buy or put right, where from, and what all of it costs."""
 
     want: str
     kind: str
     qty: int  # as sold: a set is one
-    supply: SupplyName
+    supply: Source
     cost: Money
     tier: Tier
     goes_with: str = ""  # kind it is bought beside: a backplate for its chuck
     reasons: tuple[Reason, ...] = ()
+    piece_id: str = ""  # of the piece to put right
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +55,7 @@ class Alternative:
 class ShoppingList:
     """The best list within the budget.
 
-    ``worth`` is in points (see buyable); ``off_by_at_most`` is how many more the true optimum
+    ``worth`` is in points (see packs); ``off_by_at_most`` is how many more the true optimum
     could have, 0 when ``proven_optimal``. ``runner_up`` is the best list within the budget that
     has something this one leaves out; ``a_little_more`` the one that becomes possible with the
     least addition to the budget.
@@ -78,21 +83,32 @@ def shopping(
     """Return the list of greatest worth that the budget pays for; of equal ones the cheapest.
 
     What a thing needs is bought with it or is had already; where nobody looked for it, it may be
-    bought too. Raises KitreckonError for a budget below 0, or in a currency without a rate.
+    bought too. A piece that has to be put right before it works is on the list at what the user
+    says that costs. Raises KitreckonError for a budget below 0, or in a currency without a rate.
     """
+    money = _budget(budget, reckoning, catalogue)
+    lines = lines_to_buy(reckoning, catalogue, supplies)
+    groups = [Group(tuple(row.option for row in line.buyable)) for line in lines]
+    problem = Problem(groups, money.minor + _reach(groups, money, catalogue))
+    return _listed(lines, problem, money, reckoning.preferences.rank_correlation)
+
+
+def _budget(budget: Money, reckoning: Reckoning, catalogue: Catalogue) -> Money:
     money = to_user_money(budget, catalogue.shares.currency, reckoning.preferences)
     if money.minor < 0:
         raise KitreckonError(
             f"a budget of {budget} is below nothing", where="budget", want="an amount of 0 or more"
         )
-    lines = lines_to_buy(reckoning, catalogue, supplies)
-    groups = [Group(tuple(row.option for row in line.buyable)) for line in lines]
-    problem = Problem(groups, money.minor + _reach(groups, money, catalogue))
+    return money
+
+
+def _listed(
+    lines: Sequence[Missing], problem: Problem, money: Money, rank_correlation: float
+) -> ShoppingList:
     best = _best(problem, money.minor)
     taken = list(_taken(lines, best))
-    bands = sum_quantiles(
-        [_spread(row) for _, row in taken], reckoning.preferences.rank_correlation
-    )
+    bands = sum_quantiles([_spread(row) for _, row in taken], rank_correlation)
+    left_out = [line for line, pick in zip(lines, best.picks, strict=True) if pick is None]
     return ShoppingList(
         tuple(buying for line, row in taken for buying in _buyings(line, row, money.currency)),
         Money(best.cost, money.currency),
@@ -103,11 +119,7 @@ def shopping(
         _alternative(lines, best, _a_little_more(problem, best, money), money.currency),
         best.proven,
         best.off_by_at_most,
-        tuple(
-            (line.gap.want, _why_not(line, lines, money))
-            for line, pick in zip(lines, best.picks, strict=True)
-            if pick is None
-        ),
+        tuple((line.want.id, _why_not(line, lines, money)) for line in left_out),
         tuple(_reasons(lines, best, money)),
     )
 
@@ -125,22 +137,42 @@ def _taken(lines: Sequence[Missing], chosen: Chosen) -> Iterator[tuple[Missing, 
 
 
 def _spread(row: Buyable) -> Spread:
-    low, typical, high = (figure * row.packs for figure in row.pack.figures)
+    """Return how the cost of an option is spread: what is stated is certain."""
+    sure = float(sum(each.cost for each in row.put_right))
+    figures = row.pack.figures if row.pack is not None else (0.0, 0.0, 0.0)
+    low, typical, high = (figure * row.packs + sure for figure in figures)
     return Spread.pert(low, typical, high)
 
 
 def _buyings(line: Missing, row: Buyable, currency: str) -> Iterator[Buying]:
-    """Yield the line of the list, and the line of what has to be bought beside it."""
-    pack, tier = row.pack, line.gap.tier
-    if row.packs == 0:  # all of them come with a set that is on the list
+    """Yield what is put right, the line of the list, and what has to be bought beside it."""
+    for each in row.put_right:
+        yield _put_right(line, each, currency)
+    pack, want, tier = row.pack, line.want.id, line.want.tier
+    if pack is None or row.packs == 0:  # all of them come with a set that is on the list
         return
     cost = Money(pack.cost * row.packs, currency)
-    yield Buying(line.gap.want, pack.kind, row.packs, pack.supply, cost, tier, reasons=pack.reasons)
+    yield Buying(want, pack.kind, row.packs, pack.supply, cost, tier, reasons=pack.reasons)
     if pack.beside is not None:
         cost = Money(pack.beside.cost * row.packs, currency)
-        yield Buying(
-            line.gap.want, pack.beside.kind, row.packs, pack.beside.supply, cost, tier, pack.kind
-        )
+        yield Buying(want, pack.beside.kind, row.packs, pack.beside.supply, cost, tier, pack.kind)
+
+
+def _put_right(line: Missing, each: PutRight, currency: str) -> Buying:
+    cost = Money(each.cost, currency)
+    why = because("buy-put-right", kind=Term("kind", each.kind))
+    if each.what:
+        why = because("buy-put-right-of", kind=Term("kind", each.kind), what=each.what)
+    return Buying(
+        line.want.id,
+        each.kind,
+        each.units,
+        "put-right",
+        cost,
+        line.want.tier,
+        reasons=(why,),
+        piece_id=each.piece_id,
+    )
 
 
 def _reach(groups: Sequence[Group], budget: Money, catalogue: Catalogue) -> int:
@@ -182,12 +214,16 @@ def _alternative(
     for line, mine, theirs in zip(lines, best.picks, other.picks, strict=True):
         now = line.buyable[mine] if mine is not None else None
         then = line.buyable[theirs] if theirs is not None else None
-        more = (then.units if then else 0) - (now.units if now else 0)
+        more = _units(then) - _units(now)
         if then is not None and more > 0:
-            adds.append(then.pack.kind)
+            adds.append(then.kind)
         elif now is not None and more < 0:
-            drops.append(now.pack.kind)
+            drops.append(now.kind)
     return Alternative(tuple(adds), tuple(drops), Money(other.cost, currency), other.worth)
+
+
+def _units(row: Buyable | None) -> int:
+    return row.units + sum(each.units for each in row.put_right) if row is not None else 0
 
 
 def _reasons(lines: Sequence[Missing], best: Chosen, budget: Money) -> Iterator[Reason]:
@@ -201,24 +237,29 @@ def _reasons(lines: Sequence[Missing], best: Chosen, budget: Money) -> Iterator[
         rows = [
             (line, pick)
             for line, pick in zip(lines, best.picks, strict=True)
-            if line.gap.tier == tier
+            if line.want.tier == tier
         ]
         if rows:
             bought = sum(pick is not None for _, pick in rows)
-            yield because("buy-tier", tier=Term("tier", tier), bought=bought, missing=len(rows))
+            mends = any(row.put_right for line, _ in rows for row in line.buyable)
+            told = "buy-tier-put-right" if mends else "buy-tier"
+            yield because(told, tier=Term("tier", tier), bought=bought, missing=len(rows))
     if not best.proven:
         yield because("buy-not-proven", points=best.off_by_at_most)
 
 
 def _why_not(line: Missing, lines: Sequence[Missing], budget: Money) -> Reason:
-    kind = Term("kind", line.gap.kind)
+    kind = Term("kind", line.want.kind)
     if not line.buyable:
         return because("buy-no-price", kind=kind)
     given = {key for other in lines for row in other.buyable for key in row.option.gives}
     meetable = [row for row in line.buyable if row.option.needs <= given]
     if not meetable:
         return because("buy-never", kind=kind)
-    least = Money(min(row.option.cost for row in meetable), budget.currency)
-    if least > budget:
-        return because("buy-too-dear", kind=kind, cost=least)
-    return because("buy-left-out", kind=kind, cost=least)
+    cheapest = min(meetable, key=lambda row: row.option.cost)
+    cost = Money(cheapest.option.cost, budget.currency)
+    if cheapest.pack is None:
+        told = "buy-put-right-too-dear" if cost > budget else "buy-put-right-left-out"
+    else:
+        told = "buy-too-dear" if cost > budget else "buy-left-out"
+    return because(told, kind=kind, cost=cost)

@@ -48,6 +48,15 @@ def slots_of(outfit: Outfit | None, machine: Machine, near: float) -> tuple[Slot
     return tuple(slots)
 
 
+def wanted_kinds(slots: Sequence[Slot]) -> Mapping[str, tuple[tuple[Want, Window], ...]]:
+    """Return for each kind the wants it serves, each with its sizes once."""
+    wanted: dict[str, dict[tuple[Want, Window], None]] = {}
+    for slot in slots:
+        for kind in slot.want.any_of:
+            wanted.setdefault(kind, {})[slot.want, slot.window] = None
+    return {kind: tuple(pairs) for kind, pairs in wanted.items()}
+
+
 def usual_sizes(slots: Sequence[Slot]) -> Mapping[str, float]:
     """Return the usual size on this machine of each wanted kind whose size follows from it."""
     usual: dict[str, float] = {}

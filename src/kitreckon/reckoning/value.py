@@ -10,17 +10,13 @@ from kitreckon.catalogue.model import NEW_SUPPLIES, Want
 from kitreckon.count import Piece
 from kitreckon.quantities import Length, Money
 from kitreckon.reasons import Reason, Term, because
+from kitreckon.reckoning.adapter_prices import counted_beside
 from kitreckon.reckoning.cover import Covered
-from kitreckon.reckoning.exchange import to_user_money
 from kitreckon.reckoning.figures import added, range_of, scaled
-from kitreckon.reckoning.lines import (
-    Ground,
-    Line,
-    UnitWorth,
-    counted_beside,
-    in_use,
-    line_of,
-)
+from kitreckon.reckoning.ground import Ground
+from kitreckon.reckoning.in_use import in_use
+from kitreckon.reckoning.line import Line, UnitWorth
+from kitreckon.reckoning.lines import line_of
 from kitreckon.reckoning.model import NOTHING, Gap, NotLooked, Spreads, Value
 from kitreckon.reckoning.prices import Fitted, bare
 from kitreckon.reckoning.sizes import Window, window_size_mm
@@ -58,7 +54,8 @@ def value_of(
     """
     if line.piece.unsafe:
         danger = because("value-unsafe", danger=line.piece.unsafe)
-        return _value(line, Spreads(), 0, 0, 0, (danger,), ground)
+        no_repair = (because("value-unsafe-repair"),) if line.repair else ()
+        return _value(line, Spreads(), 0, 0, 0, (danger, *no_repair), ground)
     replacement, bought = _replacement(line, ground)
     if line.piece.his:
         spreads = Spreads(replacement=replacement)
@@ -142,7 +139,7 @@ def _standing(
 def _floor(line: Line, ground: Ground) -> int:
     """Return what the seller is taken to want: his word, else the lot share of the singles."""
     if line.piece.floor is not None:
-        return to_user_money(line.piece.floor, ground.prices.currency, ground.preferences).minor
+        return ground.own(line.piece.floor)
     return round(line.singles * min(max(ground.preferences.lot_share, 0.0), 1.0))
 
 
