@@ -82,6 +82,7 @@ def test_no_control_character_gets_into_a_record(piece: Piece, noise: bytes) -> 
         ("floor", [100, "dollars"]),
         ("floor", [1.5, "USD"]),
         ("floor", [100]),
+        ("repair", "40"),
         ("parts_missing", "key"),
         ("readings", [["run-out"]]),
         ("text", 7),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builders import a_finding, a_lathe, a_piece, a_visit
+from builders import a_finding, a_lathe, a_piece, a_visit, dollars
 from kitreckon.book.merging import merge_machines, merge_shelves, merge_visits
 from kitreckon.count import Piece
 
@@ -46,6 +46,16 @@ def test_where_they_differ_the_first_word_stands_and_is_told() -> None:
     merged = merge_visits(ours, theirs)
     assert merged.visit.pieces[0].condition == "good"
     assert [piece.condition for piece in merged.differing] == ["poor"]
+
+
+def test_a_repair_one_count_states_is_taken_and_two_figures_are_told() -> None:
+    sound = a_visit(a_piece("caliper"))
+    broken = a_visit(a_piece("caliper", repair=dollars(8), repair_of="battery door"))
+    (piece,) = merge_visits(sound, broken).visit.pieces
+    assert (piece.repair, piece.repair_of) == (dollars(8), "battery door")
+    merged = merge_visits(broken, a_visit(a_piece("caliper", repair=dollars(20))))
+    assert merged.visit.pieces[0].repair == dollars(8)
+    assert [piece.repair for piece in merged.differing] == [dollars(20)]
 
 
 def test_looks_keep_the_greater_number_and_findings_stand_once() -> None:

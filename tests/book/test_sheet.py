@@ -71,6 +71,8 @@ def test_a_full_sheet_reads_back_equal() -> None:
                     mount="D1-4",
                     readings=(Reading("run-out", length(".004in")),),
                     parts_missing=("jaws-outside",),
+                    repair=dollars(40.5),
+                    repair_of="new jaw screw: 8 mm",
                     floor=dollars(60),
                     his=True,
                     seen=False,

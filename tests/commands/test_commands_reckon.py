@@ -203,3 +203,50 @@ def test_an_empty_book_says_what_is_wanted(capsys: pytest.CaptureFixture[str]) -
 
 def test_demo_without_a_terminal_prints_a_reckoning(capsys: pytest.CaptureFixture[str]) -> None:
     assert "THE OFFER" in printed(capsys, "demo")
+
+
+REPAIR_SHEET = """format: 1
+subject: count
+settings: {currency: GBP, rate: 0.8}
+machine: {name: lathe, class: engine-lathe-small, nose: D1-4, swing: 12in}
+pieces:
+  - {kind: caliper, condition: good, repair: 4, repair_of: new battery door}
+  - {kind: chuck-key, condition: good}
+looks: {caliper: 1, chuck-key: 1}
+"""
+
+
+@pytest.fixture
+def repair_sheet(tmp_path: Path) -> str:
+    path = tmp_path / "sheet.yaml"
+    path.write_text(REPAIR_SHEET, encoding="utf-8")
+    return str(path)
+
+
+def test_reckon_json_tells_a_repair_in_minor_units(
+    repair_sheet: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    caliper, key = data_of(capsys, "reckon", repair_sheet, "--json")["pieces"]
+    assert (caliper["repair"], caliper["repair_of"]) == (400, "new battery door")
+    assert caliper["covers"] == "caliper"
+    assert any("putting it right costs 4" in why for why in caliper["why"])
+    assert (key["repair"], key["repair_of"]) == (None, "")
+
+
+def test_buy_json_lists_what_is_put_right(
+    repair_sheet: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = data_of(capsys, "buy", repair_sheet, "--budget", "5", "--json")
+    (line,) = [line for line in found["buy"] if line["supply"] == "put-right"]
+    assert (line["kind"], line["qty"], line["cost"], line["piece"]) == ("caliper", 1, 400, "p1")
+
+
+def test_a_repair_below_nothing_is_refused_with_line_and_column(
+    repair_sheet: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = Path(repair_sheet)
+    path.write_text(REPAIR_SHEET.replace("repair: 4,", "repair: -4,"), encoding="utf-8")
+    assert main(["reckon", repair_sheet]) == 1
+    told = capsys.readouterr().err
+    assert "sheet.yaml:6:" in told
+    assert "'-4' is not a price" in told

@@ -421,3 +421,72 @@ def test_no_sentence_of_a_report_is_left_unused() -> None:
             "report-opening", "report-target", "report-limit")  # fmt: skip
     mine = [name for name in CATALOGUE.words.sentences if name.startswith("report-")]
     assert [name for name in mine if name not in used and not name.startswith(made)] == []
+
+
+BROKEN = a_piece(
+    "chuck-3-jaw",
+    size="6in",
+    mount="D1-4",
+    back="direct",
+    repair=dollars(47),
+    repair_of="a new scroll key",
+)
+
+
+def told(kind: str, *pieces: Piece) -> str:
+    from kitreckon.count import Preferences
+
+    visit = a_visit(*pieces, looks={"chuck-3-jaw": 1, "follow-rest": 0})
+    made = reckon(a_lathe(), visit, CATALOGUE, Preferences())
+    return markdown(report(kind, made))
+
+
+def markdown(document: Document) -> str:
+    """The report in one line, a table's cells between bars, without the marks of Markdown."""
+    return " ".join(render(document, "markdown").replace("\\", "").split())
+
+
+def test_the_buyer_reads_what_a_repair_costs_and_what_it_does() -> None:
+    text = told("buyer", BROKEN)
+    assert "good, to be put right: a new scroll key" in text
+    assert "putting it right costs 47, your own figure (a new scroll key)" in text
+
+
+def test_the_buyer_reads_when_putting_it_right_does_not_pay() -> None:
+    text = told("buyer", BROKEN, a_piece("caliper", repair=dollars(5000)))
+    assert "putting it right costs more than it gains by it (5,000)" in text
+
+
+def test_the_buyer_reads_that_no_repair_makes_an_unsafe_piece_count() -> None:
+    cracked = a_piece("chuck-3-jaw", unsafe="cracked", repair=dollars(5))
+    assert "no repair makes an unsafe thing count" in told("buyer", cracked)
+
+
+@pytest.mark.parametrize("kind", ["seller", "handshake", "sale", "inventory"])
+def test_others_read_what_has_to_be_put_right_and_never_at_what_cost(kind: str) -> None:
+    text = told(kind, BROKEN)
+    assert "to be put right: a new scroll key" in text
+    assert not re.search(r"(?<!\d)47(?!\d)", text)
+
+
+def test_what_has_to_be_put_right_is_on_the_list_for_the_shop() -> None:
+    text = told("shopping", BROKEN)
+    assert "To be put right" in text
+    assert re.search(r"3-jaw chuck, 6in D1-4 \| 47 \| a new scroll key", text)
+    assert "To be put right" not in told("shopping", a_piece("chuck-3-jaw"))
+
+
+def test_the_list_within_a_budget_names_the_piece_to_put_right() -> None:
+    from kitreckon.count import Preferences
+    from kitreckon.reckoning import shopping
+
+    visit = a_visit(BROKEN, looks={"chuck-3-jaw": 1, "follow-rest": 0})
+    made = reckon(a_lathe(), visit, CATALOGUE, Preferences())
+    best = shopping(made, dollars(60), CATALOGUE)
+    text = markdown(buying_report(made, best, CATALOGUE, VOICE))
+    assert re.search(r"3-jaw chuck, 6in D1-4 \| put right \| 47", text)
+
+
+def test_the_paper_form_says_how_to_note_a_repair() -> None:
+    outfit = CATALOGUE.outfits["engine-lathe-small"]
+    assert "repair 40" in render(form_report(outfit, CATALOGUE, VOICE), "text")

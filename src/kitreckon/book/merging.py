@@ -113,7 +113,8 @@ def _facts_agree(one: Piece, other: Piece) -> bool:
 
 
 def _differs(one: Piece, other: Piece) -> bool:
-    pairs = ((one.condition, other.condition), (one.qty, other.qty), (one.tried, other.tried))
+    names = ("condition", "qty", "tried", "repair")
+    pairs = [(getattr(one, name), getattr(other, name)) for name in names]
     return any(a is not None and b is not None and a != b for a, b in pairs)
 
 

@@ -243,6 +243,8 @@ def piece_shape(catalogue: Catalogue, price: Price) -> Named:
         "condition": Field(Grade(), about="leave out when not judged"),
         "parts_missing": Field(ListOf(Text())),
         "readings": Field(MapOf(Measure()), about="run-out: 0.004in"),
+        "repair": Field(price, about="your figure for putting all of it right"),
+        "repair_of": Field(Text(), about="what has to be done: new jaw screw"),
         "unsafe": Field(Text(), about="the danger: cracked, ..."),
         "marked_rpm": Field(Number(0, 200_000, whole=True)),
         "body": Field(Word(("cast-iron", "steel"))),

@@ -78,6 +78,7 @@ def shopping_data(best: ShoppingList) -> dict[str, Any]:
                 "cost": line.cost.minor,
                 "tier": line.tier,
                 "goes_with": line.goes_with,
+                "piece": line.piece_id,
             }
             for line in best.buy
         ],

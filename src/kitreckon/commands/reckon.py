@@ -112,11 +112,23 @@ def _piece(result: Reckoned, piece: Piece) -> dict[str, Any]:
         "priced": bool(value and value.priced),
         "surplus": bool(value and value.surplus),
         "covers": covers[0].want if covers else None,
+        "repair": _repair(result, piece),
+        "repair_of": piece.repair_of,
         "unsafe": bool(piece.unsafe),
         "cautions": _cautions(result, piece),
         "why": list(result.voice.notes(value.reasons)) if value else [],
         "sources": list(result.voice.sources(value.reasons)) if value else [],
     }
+
+
+def _repair(result: Reckoned, piece: Piece) -> int | None:
+    """Return what putting it right costs, in the currency of the reckoning."""
+    from kitreckon.reckoning.exchange import to_user_money
+
+    if not piece.repair:
+        return None
+    table_currency = result.catalogue.shares.currency
+    return to_user_money(piece.repair, table_currency, result.reckoning.preferences).minor
 
 
 def _fit(result: Reckoned, piece: Piece) -> dict[str, Any]:

@@ -37,9 +37,8 @@ def lines_to_buy(
 def _repairs(reckoning: Reckoning, wants: Mapping[str, Want]) -> dict[str, tuple[PutRight, ...]]:
     """Return for each want the pieces on it that have to be put right, the cheapest first."""
     pieces = {piece.id: piece for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
-    waiting = [row for wait in reckoning.cover.waiting.values() for row in wait.repairs]
     found: dict[str, list[PutRight]] = {}
-    for row in (*reckoning.cover.coverings, *waiting):
+    for row in reckoning.cover.repairs:
         if row.repair and row.want in wants:
             piece = pieces[row.piece_id]
             found.setdefault(row.want, []).append(

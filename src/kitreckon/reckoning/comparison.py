@@ -215,9 +215,8 @@ def _pieces_put_right(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) ->
     What is sold as it is costs no repair: its surplus is the less for it already.
     """
     outfit = catalogue.outfits.get(reckoning.machine.machine_class)
-    waiting = [row for wait in reckoning.cover.waiting.values() for row in wait.repairs]
     pieces = {piece.id: piece for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
-    for row in (*reckoning.cover.coverings, *waiting):
+    for row in reckoning.cover.repairs:
         want = outfit.want(row.want) if outfit is not None else None
         if row.repair and want is not None and _within(want.tier, tier):
             kind = pieces[row.piece_id].kind or ""

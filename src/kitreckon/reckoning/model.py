@@ -104,6 +104,12 @@ class Cover:
     reasons: Mapping[str, tuple[Reason, ...]]  # want id -> why it is open ("one here, worn out")
     waiting: Mapping[str, Waiting] = field(default_factory=dict)  # want id -> what is here for it
 
+    @property
+    def repairs(self) -> tuple[Covering, ...]:
+        """The units that do not work before they are put right: on a want, or waiting for one."""
+        waiting = (row for wait in self.waiting.values() for row in wait.repairs)
+        return tuple(row for row in (*self.coverings, *waiting) if row.repair)
+
 
 @dataclass(frozen=True, slots=True)
 class Gap:

@@ -48,10 +48,29 @@ def buyer_report(
 
 
 def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
-    offer, adds = reckoning.offer, reckoning.bundle.adds
+    offer = reckoning.offer
     yield Heading(voice.say("report-offer"))
     for stop in voice.why(offer.stop):
         yield Caution(stop)
+    yield _three_figures(reckoning, voice)
+    yield Facts(
+        (
+            (voice.say("report-asking"), voice.money(reckoning.machine.asking)),
+            (voice.say("report-worth-to-you"), voice.money(whole(offer.worth_to_you))),
+        )
+    )
+    yield bundle_bars(reckoning, voice)
+    reasons = _offer_reasons(reckoning, voice)
+    if reasons:
+        yield Bullets(reasons)
+    if offer.let_him_keep:
+        names = [voice.thing(piece) for piece in _pieces_of(reckoning, offer.let_him_keep)]
+        yield Paragraph(voice.say("report-let-him-keep", pieces="; ".join(names)))
+
+
+def _three_figures(reckoning: Reckoning, voice: Voice) -> Table:
+    """Return opening, target and limit, with what the tooling adds to each."""
+    offer, adds = reckoning.offer, reckoning.bundle.adds
     columns = (
         voice.left("report-figure"),
         voice.right("report-amount"),
@@ -71,23 +90,14 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
             ("limit", offer.limit, adds.limit),
         )
     )
-    yield Table(columns, rows)
-    yield Facts(
-        (
-            (voice.say("report-asking"), voice.money(reckoning.machine.asking)),
-            (voice.say("report-worth-to-you"), voice.money(whole(offer.worth_to_you))),
-        )
-    )
-    yield bundle_bars(reckoning, voice)
+    return Table(columns, rows)
+
+
+def _offer_reasons(reckoning: Reckoning, voice: Voice) -> tuple[str, ...]:
+    """Return why the figures are what they are; what only the seller says stands first."""
     said = sum(not piece.his for piece in reckoning.visit.only_said)
-    reasons = voice.why(offer.reasons)
-    if said:
-        reasons = (voice.say("offer-only-said", count=said), *reasons)
-    if reasons:
-        yield Bullets(reasons)
-    if offer.let_him_keep:
-        names = [voice.thing(piece) for piece in _pieces_of(reckoning, offer.let_him_keep)]
-        yield Paragraph(voice.say("report-let-him-keep", pieces="; ".join(names)))
+    reasons = voice.why(reckoning.offer.reasons)
+    return (voice.say("offer-only-said", count=said), *reasons) if said else reasons
 
 
 def _pieces_of(reckoning: Reckoning, ids: tuple[str, ...]) -> tuple[Piece, ...]:
@@ -195,7 +205,8 @@ def state(reckoning: Reckoning, piece: Piece, voice: Voice) -> str:
     if not allowed:
         return voice.condition(piece)
     worst = max(allowed, key=lambda grade: tuple(CONDITIONS).index(grade))
-    return voice.say("report-measured-state", condition=voice.term("condition", worst))
+    measured = voice.say("report-measured-state", condition=voice.term("condition", worst))
+    return voice.broken(piece, measured)
 
 
 def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
@@ -210,7 +221,7 @@ def _missing(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
         yield Bullets(sources)
 
 
-# What decided the state of a piece when nobody said it, or beside what was said.
+# What decided the state of a piece when nobody said it, or beside what was said; its repair.
 JUDGED = frozenset(
     {
         "condition-reading",
@@ -218,6 +229,10 @@ JUDGED = frozenset(
         "condition-does-not-work",
         "condition-part-not-known",
         "condition-reading-no-unit",
+        "cover-repair-costs-more",
+        "value-repair",
+        "value-repair-of",
+        "value-unsafe-repair",
     }
 )
 # What the seller may read of why a thing is missing: what was seen, nothing of what it is worth.

@@ -12,6 +12,7 @@ from kitreckon.count import CONDITIONS, Piece, Reading
 from kitreckon.errors import FileError, KitreckonError, Problem
 from kitreckon.quantities import (
     Length,
+    Money,
     QuantityError,
     canonical_designation,
     clean_text,
@@ -25,8 +26,8 @@ from kitreckon.reports.rendering.csv import rows_to_csv, unguard
 
 COLUMNS = (
     "qty", "kind", "thing", "set_of", "set_has", "size", "mount", "back", "condition",
-    "parts_missing", "unsafe", "readings", "marked_rpm", "body", "tried", "his", "floor",
-    "low_height", "high_height", "photo", "note", "text",
+    "parts_missing", "repair", "repair_of", "unsafe", "readings", "marked_rpm", "body", "tried",
+    "his", "floor", "low_height", "high_height", "photo", "note", "text",
 )  # fmt: skip
 
 # What other people call the columns, in letters only.
@@ -46,6 +47,8 @@ HEADINGS: Mapping[str, tuple[str, ...]] = {
     "back": ("back", "backplate"),
     "condition": ("condition", "state", "grade", "cond", "zustand", "etat"),
     "parts_missing": ("partsmissing", "missing", "missingparts"),
+    "repair": ("repair", "repairs", "repaircost", "toputright"),
+    "repair_of": ("repairof", "tobedone"),
     "unsafe": ("unsafe", "danger", "dangerous"),
     "readings": ("readings", "measured"),
     "marked_rpm": ("markedrpm", "rpm", "maxrpm", "speed"),
@@ -108,12 +111,12 @@ def _row(piece: Piece, names: Mapping[str, str]) -> list[Cell]:
             written[column] = Amount(str(value), value)
         elif isinstance(value, Length):
             written[column] = _with_unit(value)
+        elif isinstance(value, Money):
+            written[column] = Amount(str(value.major), value.major)
         elif isinstance(value, tuple):
             written[column] = "; ".join(_part(part) for part in value)
         else:
             written[column] = str(value)
-    if piece.floor is not None:
-        written["floor"] = Amount(str(piece.floor.major), piece.floor.major)
     if not piece.his:
         written.pop("his", None)
     written["thing"] = names.get(piece.kind or "", piece.kind or piece.text)
@@ -294,7 +297,7 @@ def _value(name: str, typed: str, currency: str) -> Any:
         return read_length(typed)
     if name == "mount":
         return canonical_designation(typed)
-    if name == "floor":
+    if name in ("floor", "repair"):
         return read_money(typed, currency)
     if name == "marked_rpm":
         return int(read_length(typed).amount)

@@ -51,6 +51,7 @@ def _is_faulty(piece: Piece) -> bool:
     return not piece.unsafe and (
         piece.condition in ("fair", "poor", "scrap")
         or bool(piece.parts_missing)
+        or bool(piece.repair)
         or ((piece.set_has or 0) < (piece.set_of or 0) and piece.set_has is not None)
     )
 

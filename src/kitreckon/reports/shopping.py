@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from kitreckon.catalogue.model import TIERS, Catalogue
+from kitreckon.count import Piece
 from kitreckon.quantities import Money
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
@@ -15,6 +18,7 @@ from kitreckon.reports.document import (
     Cell,
     Document,
     Facts,
+    Heading,
     Paragraph,
     Part,
     Table,
@@ -23,17 +27,46 @@ from kitreckon.reports.voice import Voice, whole
 
 
 def shopping_report(reckoning: Reckoning, voice: Voice) -> Document:
-    """Return what is missing, essential things first, and what each tier costs in all."""
+    """Return what is missing, what each tier of it costs in all, and what has to be put right."""
     title = voice.say("report-shopping-title", machine=reckoning.machine.name)
+    mended = tuple(_to_put_right(reckoning, voice))
     if not reckoning.gaps:
-        return Document(title, (Paragraph(voice.say("report-nothing-missing")),))
+        return Document(title, (Paragraph(voice.say("report-nothing-missing")), *mended))
     parts: tuple[Part, ...] = (
         Paragraph(voice.say("report-shopping-lead", currency=reckoning.preferences.currency)),
         missing_table(reckoning, voice, tick=True),
         _tiers(reckoning, voice),
+        *mended,
         Paragraph(voice.say("report-shopping-end")),
     )
     return Document(title, parts)
+
+
+def _to_put_right(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
+    """List the pieces that are there or owned and do not work yet, with the user's own figures."""
+    pieces = _pieces(reckoning)
+    rows: list[tuple[Cell, ...]] = [
+        (
+            Amount(str(row.units), row.units),
+            voice.thing(pieces[row.piece_id]),
+            voice.amount(row.repair),
+            pieces[row.piece_id].repair_of,
+        )
+        for row in reckoning.cover.repairs
+    ]
+    if rows:
+        yield Heading(voice.say("report-put-right"))
+        columns = (
+            voice.right("report-qty"),
+            voice.left("report-thing"),
+            voice.right("report-put-right-cost"),
+            voice.left("report-note"),
+        )
+        yield Table(columns, tuple(rows), tick=True)
+
+
+def _pieces(reckoning: Reckoning) -> dict[str, Piece]:
+    return {piece.id: piece for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
 
 
 def _tiers(reckoning: Reckoning, voice: Voice) -> Bars:
@@ -95,7 +128,9 @@ def _bought(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue, voic
 
 
 def _thing(line: Buying, reckoning: Reckoning, catalogue: Catalogue, voice: Voice) -> str:
-    """Return what to ask for in the shop: with its size and mount, for this machine."""
+    """Return what to ask for in the shop, with its size and mount; or the piece to put right."""
+    if line.piece_id:
+        return voice.thing(_pieces(reckoning)[line.piece_id])
     gap = next((gap for gap in reckoning.gaps if gap.want == line.want), None)
     if gap is not None and gap.kind == line.kind:
         return gap_thing(gap, voice)

@@ -75,12 +75,20 @@ class Voice:
         return self.words.wanted(want_id, kind, self.style)
 
     def condition(self, piece: Piece) -> str:
-        """Return the state of a piece: its grade, and its danger when there is one."""
+        """Return the state of a piece: its danger, or its grade and what has to be put right."""
         if piece.unsafe:
             return self.say("report-unsafe", danger=piece.unsafe)
         if piece.condition is None:
-            return self.say("report-not-judged")
-        return self.term("condition", piece.condition)
+            return self.broken(piece, self.say("report-not-judged"))
+        return self.broken(piece, self.term("condition", piece.condition))
+
+    def broken(self, piece: Piece, state: str) -> str:
+        """Return a state, with what has to be put right where something has; never the cost."""
+        if not piece.repair:
+            return state
+        if piece.repair_of:
+            return self.say("report-to-put-right-of", state=state, what=piece.repair_of)
+        return self.say("report-to-put-right", state=state)
 
     def size(self, piece: Piece) -> str:
         """Return size and mount: "8in D1-4"."""
