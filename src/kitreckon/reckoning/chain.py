@@ -17,7 +17,7 @@ from kitreckon.reckoning.ground import Ground
 from kitreckon.reckoning.line import Line
 from kitreckon.reckoning.lines import line_of
 from kitreckon.reckoning.matching import Worths
-from kitreckon.reckoning.model import Adds, Bundle, Reckoning, Value
+from kitreckon.reckoning.model import Adds, Bundle, Offer, Reckoning, Value
 from kitreckon.reckoning.offer import offer
 from kitreckon.reckoning.prices import Prices
 from kitreckon.reckoning.selling import sale_costs
@@ -164,31 +164,18 @@ def _reckon(
     ground = workings.ground
     fitted = {**fits_of(visit, shelf, ground), **(fits or {})}
     counted = _Counted(visit, purchases, workings.holding(_lines(visit.pieces, fitted, workings)))
-    covered, values = counted.without(frozenset())
-    made, adds = offer(
-        ground.machine,
-        visit,
-        values,
-        ground.catalogue,
-        ground.preferences,
-        others,
-        lambda kept: counted.without(kept)[1],
-    )
-    taken = values
-    if made.let_him_keep:  # what is left with him covers nothing, and another may
-        covered, taken = counted.without(frozenset(made.let_him_keep))
-        values = {**values, **taken}
+    settled = counted.settled(others)
     return Reckoning(
         ground.machine,
         visit,
         ground.preferences,
         fitted,
-        covered.cover,
-        values,
-        gaps(covered, ground),
-        not_looked(covered, ground, workings.if_there),
-        _bundle(taken, adds, ground),
-        made,
+        settled.covered.cover,
+        settled.values,
+        gaps(settled.covered, ground),
+        not_looked(settled.covered, ground, workings.if_there),
+        _bundle(settled.taken, settled.adds, ground),
+        settled.offer,
         shelf,
         own_prices,
         purchases,
@@ -198,12 +185,41 @@ def _reckon(
 
 
 @dataclass(frozen=True, slots=True)
+class _Settled:
+    """The offer, with the cover and the values once it is known what is left with the seller."""
+
+    covered: Covered
+    values: Mapping[str, Value]  # of all lines
+    taken: Mapping[str, Value]  # of those that are part of the deal
+    offer: Offer
+    adds: Adds
+
+
+@dataclass(frozen=True, slots=True)
 class _Counted:
     """A visit with its lines, ready to be covered and valued with some pieces left out."""
 
     visit: Visit
     purchases: tuple[Purchase, ...]
     workings: Workings
+
+    def settled(self, others: Sequence[Reckoning]) -> _Settled:
+        """Return cover, values and offer; what is left with the seller covers nothing."""
+        covered, values = self.without(frozenset())
+        ground = self.workings.ground
+        made, adds = offer(
+            ground.machine,
+            self.visit,
+            values,
+            ground.catalogue,
+            ground.preferences,
+            others,
+            lambda kept: self.without(kept)[1],
+        )
+        if not made.let_him_keep:
+            return _Settled(covered, values, values, made, adds)
+        covered, taken = self.without(frozenset(made.let_him_keep))
+        return _Settled(covered, {**values, **taken}, taken, made, adds)
 
     def without(self, kept: frozenset[str]) -> tuple[Covered, dict[str, Value]]:
         """Return the cover and the values when the seller keeps some pieces."""

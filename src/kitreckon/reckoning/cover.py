@@ -49,15 +49,10 @@ def cover(
         slots, ground, set(range(len(slots))), useless, {} if worths is None else worths
     )
     coverings = _bought(search, purchases, ground.machine)
-    working = search.best([line for line in shelf if not line.repair])
-    coverings += _coverings(search, working, from_shelf=True)
-    chosen = search.best(lines)
-    coverings += _coverings(search, chosen, from_shelf=False)
-    mended = search.best([line for line in shelf if line.repair])
-    coverings += _coverings(search, mended, from_shelf=True)
-    units: dict[str, list[UnitWorth]] = {}
-    for line, _, worth in chosen:
-        units.setdefault(line.piece.id, []).append(worth)
+    coverings += _coverings(search, [line for line in shelf if not line.repair], from_shelf=True)[0]
+    here, units = _coverings(search, lines, from_shelf=False)
+    coverings += here
+    coverings += _coverings(search, [line for line in shelf if line.repair], from_shelf=True)[0]
     left = _left(search, visit, lines, coverings)
     made = Cover(
         tuple(coverings),
@@ -66,13 +61,7 @@ def cover(
         left.reasons,
         left.waiting,
     )
-    return Covered(
-        made,
-        {k: tuple(v) for k, v in units.items()},
-        left.missing,
-        left.unseen,
-        search.idle(lines, units),
-    )
+    return Covered(made, units, left.missing, left.unseen, search.idle(lines, units))
 
 
 def _useless(
@@ -107,18 +96,32 @@ def _bought(search: Matching, purchases: Sequence[Purchase], machine: Machine) -
 
 
 def _coverings(
-    search: Matching, chosen: Sequence[tuple[Line, int, UnitWorth]], from_shelf: bool
-) -> list[Covering]:
+    search: Matching, lines: Sequence[Line], *, from_shelf: bool
+) -> tuple[list[Covering], dict[str, tuple[UnitWorth, ...]]]:
+    """Cover the free slots with these lines; return that, and what each covering unit is worth."""
+    chosen = search.best(lines)
+    lines_of = {line.piece.id: line for line, _, _ in chosen}
     groups: dict[tuple[str, str], list[float]] = {}
-    lines = {line.piece.id: line for line, _, _ in chosen}
-    for line, place, _ in chosen:
-        slot = search.slots[place]
+    units: dict[str, tuple[UnitWorth, ...]] = {}
+    for line, place, worth in chosen:
+        slot, piece = search.slots[place], line.piece.id
         grade = search.ground.grade(slot.window, line.own_mm) * _service_grade(line, search.ground)
-        groups.setdefault((slot.want.id, line.piece.id), []).append(grade)
+        groups.setdefault((slot.want.id, piece), []).append(grade)
+        units[piece] = (*units.get(piece, ()), worth)
+    return _grouped(groups, lines_of, from_shelf, search.ground), units
+
+
+def _grouped(
+    groups: Mapping[tuple[str, str], list[float]],
+    lines: Mapping[str, Line],
+    from_shelf: bool,
+    ground: Ground,
+) -> list[Covering]:
+    """Return a covering for each want and piece, with the grade of each unit and its repair."""
     made, before = [], Counter[str]()
     for (want, piece), grades in groups.items():
         units = len(grades)
-        repair = _put_right(lines[piece], units, before[piece], search.ground)
+        repair = _put_right(lines[piece], units, before[piece], ground)
         made.append(Covering(want, piece, units, sum(grades) / units, from_shelf, repair))
         before[piece] += units
     return made

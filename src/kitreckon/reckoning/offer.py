@@ -13,7 +13,7 @@ buyer worse off than buying that one at its own target.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from kitreckon.catalogue.model import Catalogue
@@ -87,26 +87,43 @@ def offer(
     adds = _adds(taken, values, floors, preferences)
     judged = judge_findings(machine, visit.findings, catalogue, preferences)
     figures = _figures(machine, judged, adds, catalogue, preferences)
-    let_go = tuple(
+    let_go = [
         _keep_reason(piece, values[piece.id], floors[piece.id])
         for piece in pieces
         if piece.id in kept
-    )
+    ]
+    of_pieces = (*_adds_reasons(adds, taken), *let_go)
     if figures is None:
-        stop = judged.stop or (because("offer-no-bare-price"),)
-        reasons = (*judged.reasons, *_adds_reasons(adds, taken), *let_go)
-        return Offer(None, None, None, adds.limit, tuple(sorted(kept)), stop, reasons), adds
-    asking = _asking(machine, catalogue, preferences)
-    room = catalogue.judgement.opening_under_limit
-    settled = _settle(figures, asking, _next_best(machine, others), preferences.power, room)
-    parts = judged.parts_value or Money.zero(preferences.currency)
+        made = _no_bare_price(judged, adds, of_pieces)
+    else:
+        asking = _asking(machine, catalogue, preferences)
+        room = catalogue.judgement.opening_under_limit
+        settled = _settle(figures, asking, _next_best(machine, others), preferences.power, room)
+        made = _made(figures, settled, judged, adds, of_pieces)
+    return replace(made, let_him_keep=tuple(sorted(kept))), adds
+
+
+def _no_bare_price(judged: Judged, adds: Adds, of_pieces: tuple[Reason, ...]) -> Offer:
+    """Say that there is no offer: what such a machine costs bare is not known."""
+    stop = judged.stop or (because("offer-no-bare-price"),)
+    reasons = (*judged.reasons, *of_pieces)
+    return Offer(None, None, None, adds.limit, stop=stop, reasons=reasons)
+
+
+def _made(
+    figures: _Figures,
+    settled: _Settled,
+    judged: Judged,
+    adds: Adds,
+    of_pieces: tuple[Reason, ...],
+) -> Offer:
+    parts = judged.parts_value or Money.zero(adds.limit.currency)
     return Offer(
         *settled.offered,
         parts + adds.limit if judged.stop else figures.limit,
-        tuple(sorted(kept)),
-        (*judged.stop, *settled.stop),
-        (*figures.reasons, *_adds_reasons(adds, taken), *let_go, *settled.reasons),
-    ), adds
+        stop=(*judged.stop, *settled.stop),
+        reasons=(*figures.reasons, *of_pieces, *settled.reasons),
+    )
 
 
 def _asking(machine: Machine, catalogue: Catalogue, preferences: Preferences) -> Money | None:
