@@ -140,7 +140,7 @@ def test_designations_people_type_are_rows_of_the_tables(standards: Standards) -
         "B16",
         "R8",
         "NMTB 40",
-        "CAT40",
+        "INT30",
         "d1-4",
         "A2-5",
         "L00",

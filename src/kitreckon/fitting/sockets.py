@@ -16,7 +16,7 @@ from kitreckon.fitting.bench import Bench, effort, ends, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.threads import is_thread
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
-from kitreckon.quantities import known_mm
+from kitreckon.quantities import known_mm, steep_cone
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Cone
 
@@ -78,6 +78,9 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     if mount == socket:
         short = short_socket(bench) if socket_fact == "spindle_socket" else ()
         return fits(because("same-taper", taper=mount, where=where), *short)
+    if steep_cone(mount) == steep_cone(socket):
+        return fits(because("same-cone-by-stud", taper=mount, socket=socket, where=where))
+    mount, socket = steep_cone(mount), steep_cone(socket)
     if _is_stub(mount, bench) and kind.id == "drill-chuck":
         return _on_arbor(piece, mount, socket, bench, where)
     shank = bench.standards.cones.get(mount)

@@ -11,6 +11,7 @@ from kitreckon.quantities.designation import (
     canonical_designation,
     find_designations,
     read_designation,
+    steep_cone,
 )
 from kitreckon.quantities.errors import QuantityError
 from kitreckon.quantities.length import (
@@ -43,4 +44,5 @@ __all__ = [
     "read_money",
     "show_length",
     "show_money",
+    "steep_cone",
 ]

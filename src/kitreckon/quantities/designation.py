@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from kitreckon.quantities.text import clean_text
 
+_DRAWN_BY_STUD = re.compile(r"(?:BT|CAT)(\d\d)")
 _LIMIT = 40
 
 
@@ -125,9 +126,11 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...
         (r"(?P<n>4)c(?:'?s)?", _one_of({"4"}, "{}C")),
         (r"(?P<n>3)at", _one_of({"3"}, "{}AT")),
         (
-            r"(?:iso|int|nmtb|nt|cat|bt|sk|nst)[\s.-]{0,2}(?P<n>30|35|40|45|50|60)",
+            r"(?:iso|int|nmtb|nt|sk|nst)[\s.-]{0,2}(?P<n>30|35|40|45|50|60)",
             _one_of(_STEEP, "ISO{}"),
         ),
+        (r"bt[\s.-]{0,2}(?P<n>30|35|40|45|50|60)", _one_of(_STEEP, "BT{}")),
+        (r"cat[\s.-]{0,2}(?P<n>30|40|45|50|60)", _one_of(_STEEP, "CAT{}")),
         (
             r"(?P<n>30|35|40|45|50|60)\s*(?:int|nmtb|iso|nst)(?:\s+taper)?",
             _one_of(_STEEP, "ISO{}"),
@@ -193,6 +196,18 @@ def read_designation(text: str) -> str | None:
         return None
     whole = [d for d in find_designations(typed) if d.start == 0 and d.end == len(typed)]
     return whole[0].name if whole else None
+
+
+def steep_cone(name: str) -> str:
+    """Return the ISO name of a steep taper's cone; any other name as it is.
+
+    BT and CAT holders have the cone of ISO 297 and other flanges, and are drawn up by a stud.
+
+    >>> steep_cone("BT40"), steep_cone("CAT50"), steep_cone("MT3")
+    ('ISO40', 'ISO50', 'MT3')
+    """
+    match = _DRAWN_BY_STUD.fullmatch(name)
+    return f"ISO{match[1]}" if match else name
 
 
 def canonical_designation(text: str) -> str:

@@ -77,7 +77,7 @@ class Absence:
         if self._denied_before(low, run, place, stays=stays):
             return True
         before = low[run.start : run.mentions[0].start]
-        if self.presence.may_come(before, after):
+        if self.presence.may_come(before, after) or self.presence.handed_over(before, after):
             return True
         if stays:
             return False

@@ -254,7 +254,7 @@ def _only_a_socket(passage: Passage, mention: Mention) -> bool:
     """Whether a name is a bare taper, as of a spindle: "NT30, so no R8"."""
     named = {t.start: str(t.value) for t in passage.tokens if t.kind == "mount"}
     mount = named.get(mention.start, "") if mention.words == 1 else ""
-    return mount.startswith(("R8", "MT", "ISO")) and not passage.words(mention).endswith("s")
+    return mount.startswith(("R8", "MT", "ISO", "BT", "CAT")) and not passage.words(mention).endswith("s")
 
 
 def _only_describes(passage: Passage, mention: Mention) -> bool:

@@ -35,7 +35,7 @@ _TICKS = tuple(
         (r"\W(?:y|yes)\W*$", r"\W(?:n|no)\W*$"),
     )
 )
-_DITTO = re.compile(r"\s*(?:ditto|same|likewise)\b(?:\s+(?:goes|with|for|again|story))*")
+_DITTO = re.compile(r"\s*(?:ditto\b|likewise\b|same (?:goes|with|for|again|story)\b)")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from kitreckon.reading.turns import Turns
 
 _WIDEST = 5
 _HELD_BY = frozenset({"shank", "arbor", "taper"})  # "drill chuck R8 shank" is the chuck
+_LEAST = 0.5  # share under which a describing word is only an adjective
 _PLAIN = 0.6  # share from which an open word is a name by itself
 _STOPS = frozenset({"the", "a", "an", "or", "not"})
 _COUNTS = frozenset({"times", "setof"})
@@ -316,6 +317,9 @@ def _turn(mention: Mention, clause: Clause, turns: Turns, items: Sequence[Item])
 def _modifies(current: Mention, following: Mention, slots: Sequence[Slot], apart: bool) -> bool:
     """Whether the earlier name only says what the later one is for."""
     near = following.first - current.last <= 1 and not apart
+    adjective = following.describing and following.open and following.targets[0][1] < _LEAST
+    if adjective and current.target not in NOTHING:
+        return False  # "gave the mandrel back"
     if current.target in {MACHINE, ASIDE}:
         return following.target != ASIDE
     if following.target == MACHINE:  # a flat belt lathe

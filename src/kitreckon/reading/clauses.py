@@ -284,6 +284,6 @@ def mount_form(name: str) -> str:
         return "mt"
     if low.startswith("jt") or (low[:1] == "b" and low[1:].isdigit()):
         return "jt"
-    if low.startswith("iso"):
+    if low.startswith(("iso", "bt", "cat")):
         return "iso"
     return low if low in {"5c", "3c", "16c", "r8", "axa", "bxa", "cxa", "0xa", "ca"} else ""

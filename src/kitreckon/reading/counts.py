@@ -20,7 +20,7 @@ _SIZES = re.compile(
 )
 _SET_OF = re.compile(
     r"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{1,3}|two|three|four|five|six|seven|"
-    r"eight|nine|ten|eleven|twelve|fifteen|twenty)\b(?!\s?[/\"]|\s?mm|\s?in)"
+    r"eight|nine|ten|eleven|twelve|fifteen|twenty)\b(?!\s?[/\"]|\s?mm|\s?in(?!\s[a-z]))"
 )
 _NUMBER_WORDS = {
     "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
@@ -45,6 +45,8 @@ _AFTER = re.compile(
     rf"(?:about|approx\.?|i counted|some|all|maybe)?\s*{_N}\b\.?(?P<said>\s*(?:{_SAID}))?"
     r"\s*(?:$|[,.;)]|and\b)"
 )
+_QTY = re.compile(r"\bqty\.?:?\s*(\d{1,3})\b")
+_SETS_OF_IT = re.compile(rf"\s*[,(:-]?\s*{_N}\s+(?:sets|pairs)\b")  # "soft jaws, 2 sets"
 _STEPS = re.compile(
     r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s?(?:to|-|thru|through)\s?"
     r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s+(?:by|x|in)\s+"
@@ -85,7 +87,7 @@ def _counted(
         return 1, set_of or before.number
     if before is not None and before.number:
         return min(before.number, MOST), set_of
-    after = _counted_after(passage, mention)
+    after = _counted_after(passage, mention, habits)
     return min(after or _marked(passage, mention, clause, following, habits) or 1, MOST), set_of
 
 
@@ -107,13 +109,18 @@ def _ends_entry(clause: Clause, low: str) -> bool:
     return re.match(r"\s*\)?\s*(?:$|[,.;:]|and\b|with\b|in\b|-)", low[clause.end - 1 :]) is not None
 
 
-def _counted_after(passage: Passage, mention: Mention) -> int | None:
+def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | None:
     """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
+    sets = _SETS_OF_IT.match(passage.low, mention.end)
+    if sets is not None:
+        return _NUMBER_WORDS.get(sets["n"]) or int(sets["n"])
     match = _AFTER.match(passage.low, mention.end)
     if match is None or not (
         match["mark"] or match["pre"] or match["said"] or match["n"] in _PAIRS
     ):
         return None
+    if mention.target in habits.chucks and match["n"].isdigit() and int(match["n"]) >= 60:
+        return None  # "chuck flange, 125" is its size
     number = _NUMBER_WORDS.get(match["n"]) or (int(match["n"]) if match["n"].isdigit() else 0)
     if match["n"].isdigit() and re.match(r",\s?\d", passage.low[match.end() - 1 :]):
         return None  # a list of sizes
@@ -254,6 +261,12 @@ def _marked(
     habits: Habits,
 ) -> int | None:
     """Return a count marked as one: "x2", "(3)", a pair, "holders 5", "0-1 1-2 2-3"."""
+    said = _QTY.search(passage.low, clause.start, (following or [clause])[-1].end)
+    if said is not None:
+        return int(said[1])
+    summed = _summed(clause, following)
+    if summed is not None:
+        return summed
     for part in (clause, *following):
         for token in part.facts:
             if token.kind == "dims" and mention.target in habits.counted and times_of(token.text):
@@ -264,8 +277,11 @@ def _marked(
     if any(slot.text in {"pair", "pr", "prs"} for slot in slots):
         return 2
     after = clause.slots[mention.last :]
-    if len(after) == 1 and after[0].text.isdigit() and not clause.facts:
+    chuck_size = mention.target in habits.chucks and (after and (after[0].number or 0) >= 60)
+    if len(after) == 1 and after[0].text.isdigit() and not clause.facts and not chuck_size:
         return after[0].number if 1 < (after[0].number or 0) <= 100 else None
+    if mention.target in habits.chucks:
+        following = [p for p in following if not any((s.number or 0) >= 60 for s in p.slots)]
     habits_allow = mention.target not in habits.metric_codes
     listed = mention.target in habits.metric_codes  # "er32 collets (13,12)" are sizes
     for part in () if listed else following:
@@ -286,6 +302,14 @@ def _marked(
     ):
         return 2
     return _sizes_listed(passage, mention, clause, following, habits)
+
+
+def _summed(clause: Clause, following: Sequence[Clause]) -> int | None:
+    """Return the eight of "6mm x 5, 8mm x 3": several sizes, each with its count."""
+    listed = [part for part in (clause, *following) if part.link in {"start", "comma"}]
+    times = [[t for t in part.facts if t.kind == "times"] for part in listed]
+    counted = [int(re.search(r"\d+", own[0].text)[0]) for own in times if len(own) == 1]  # type: ignore[index]
+    return sum(counted) if len(counted) > 1 else None
 
 
 def _sizes_listed(

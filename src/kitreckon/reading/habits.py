@@ -16,6 +16,7 @@ class Habits:
     sets: frozenset[str]  # sold in sets: a range of sizes is no size
     none: frozenset[str]  # a length beside these is no size of theirs
     chucks: frozenset[str]  # a bare number between hyphens is a size
+    shanks: frozenset[str]  # "16 x 16" is a shank in millimetres
     metric_codes: frozenset[str]  # bare numbers in parentheses are millimetres
     threads: frozenset[str]  # a metric thread is their size
     diameters: frozenset[str]  # "D12" is their size
@@ -42,6 +43,7 @@ class Habits:
             kinds("sets"),
             kinds("none"),
             kinds("bare_numbers"),
+            kinds("shanks"),
             kinds("bare_millimetres"),
             kinds("threads"),
             kinds("diameters"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -18,6 +19,7 @@ HEAD = frozenset({"start", "comma", "stop", "paren"})
 _LEAST = 0.5
 _PLAIN = 0.7
 _JOINED = frozenset({"with", "comma"})
+_LOT = re.compile(r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*[-:.,]\s*(?=\S)")  # "Lot 214 - 8in chuck"
 _IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new"})
 _ORDER: tuple[frozenset[str], ...] = (
@@ -76,6 +78,7 @@ class Taker:
         low = shown.lower()
         if len(low) != len(shown):  # a few letters of other scripts change length
             shown = low
+        low = _LOT.sub(lambda match: " " * len(match[0]), low)
         tokens = scan(low, self._codes.find(low))
         clauses = clauses_of(tokens, low, self._lexicon, self._joints)
         mentions = [
@@ -84,8 +87,8 @@ class Taker:
             for mention in mentions_in(clause, number, self._lexicon, self._turns)
         ]
         mentions.extend(self._codes.mentions(clauses, mentions))
-        if not any(m.target not in {MACHINE, ASIDE} for m in mentions):
-            mentions.extend(self._codes.pairs(clauses))
+        if not any(m.target not in {MACHINE, ASIDE} and not _bare(m, tokens) for m in mentions):
+            mentions = [*self._codes.pairs(clauses), *mentions]
         mentions.extend(self._taken_up(clauses, mentions))
         mentions = _without_bare_mounts(mentions, tokens)
         mentions.sort(key=lambda mention: mention.start)
@@ -105,10 +108,12 @@ class Taker:
             for place in range(1, len(clause.slots)):
                 says, one = clause.slots[place - 1 : place + 1]
                 if one.text not in {"one", "ones"} or not says.known:
+                    yield from self._only_a_number(clause, number, place, mentions)
                     continue
                 own = [m for m in mentions if m.start < one.end and says.start < m.end]
                 for m in own:  # "the travelling one" is named already
-                    m.end, m.last = max(m.end, one.end), max(m.last, place + 1)
+                    if m.words == 1 and not says.text.endswith("s"):
+                        m.end, m.last = max(m.end, one.end), max(m.last, place + 1)
                 if own:
                     continue
                 before = [m for m in mentions if m.end <= says.start and m.items]
@@ -121,6 +126,25 @@ class Taker:
                         phrase.targets, [item], number, says.start, one.end, place - 1, place + 1,
                         strength=phrase.weight, words=2,
                     )  # fmt: skip
+
+    def _only_a_number(
+        self, clause: Clause, number: int, place: int, mentions: Sequence[Mention]
+    ) -> Iterable[Mention]:
+        """Yield the four-jaw of "a 3 jaw and a 4"."""
+        slot = clause.slots[place]
+        joined = any(s.form == "&" for s in clause.slots[max(0, place - 2) : place])
+        last = place + 1 == len(clause.slots) and not any(f.start > slot.start for f in clause.facts)
+        before = [m for m in mentions if m.clause == number and m.end <= slot.start and m.items]
+        if not (joined and last and slot.number and before):
+            return
+        words = before[-1].items[-1].phrase.words
+        phrase = self._lexicon.find((slot.text, "jaw")) if words[1:2] == ("jaw",) else None
+        if phrase and not phrase.open:
+            item = Item(place, place + 1, phrase, phrase.weight)
+            yield Mention(
+                phrase.targets, [item], number, slot.start, slot.end, place, place + 1,
+                strength=phrase.weight, words=2,
+            )  # fmt: skip
 
     def _all_refined(self, mentions: list[Mention], clauses: Sequence[Clause]) -> list[Mention]:
         out: list[Mention] = []
@@ -163,7 +187,7 @@ class Taker:
                 return turned, []
         says = link in {"comma", "paren"} or (link == "verb" and clauses[number].word in _IS)
         if mention.open and says and self._completes(mention, then):
-            if clauses[number].slots and clauses[number].slots[0].text == "one":
+            if clauses[number].slots and clauses[number].slots[0].text in {"one", "a", "an"}:
                 return then, [then]  # "two chucks, one 3 jaw, ...": the count was of all
             return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
         return mention, []
@@ -207,7 +231,7 @@ class Taker:
             and slot.number is None
             and (not slot.filler or (slot.mount and mention.open))
         ]
-        if not 1 <= len(forms) <= 3 or not mention.items or named:
+        if not 1 <= len(forms) <= 4 or not mention.items or named:
             return None
         words = mention.items[-1].phrase.words
         for head in (words, words[-1:]) if mention.open else (words,):
@@ -219,10 +243,16 @@ class Taker:
         return None
 
 
+def _bare(mention: Mention, tokens: Sequence[Token]) -> bool:
+    """Whether a name is only a mount: the R8 of "R8 to ER25"."""
+    return mention.words == 1 and any(
+        token.kind == "mount" and token.start == mention.start for token in tokens
+    )
+
+
 def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> list[Mention]:
     """Leave out names that are only a mount, where anything else is named: "fly cutter, R8"."""
-    mounts = {token.start for token in tokens if token.kind == "mount"}
-    rest = [m for m in mentions if not (m.words == 1 and m.start in mounts)]
+    rest = [m for m in mentions if not _bare(m, tokens)]
     return rest or mentions
 
 

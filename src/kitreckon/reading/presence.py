@@ -68,6 +68,7 @@ _OTHER_NOUN = re.compile(
 )
 _TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
 _THEM = r"(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
+_OVER = re.compile(r"\s*(?:away|out|off|back|over|on)(?![\w'])(?! of (?:the|its|a) box)")
 _AWAY = r"(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go"
 _FEW = r"(?:(?!but\b)[a-z']+\s+)"
 _BETTER = r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:[a-z]+er|more|better|less|worse)\b"
@@ -86,7 +87,7 @@ _CLEFT = re.compile(  # "what you do not get is the steady"
     r"(?: the| an?| any)?(?: \w+)?\s*$"
 )
 _SOUGHT = re.compile(r"\s*iso(?:\s*:|\s+(?:an?\s|the\s|any\s)?(?![\d-]))\s*(?:[\w/\"'-]+\s+){0,3}$")  # in search of
-_NUMBERED = re.compile(r"\b\d+\s+nos?\b")
+_NUMBERED = re.compile(r"\b\d+\s+nos?\b|\bno\.\s?\d+(?!\s?-?\s?jaw)")  # "key no. 34"
 _HEADINGS = (
     r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
     r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|you don't get|wish list|still to find"
@@ -105,6 +106,7 @@ class Presence:
     heading_ends: tuple[re.Pattern[str], ...]
     conditional: re.Pattern[str]  # "if the", before a thing
     surfacing: re.Pattern[str]  # "ever turns up", after it
+    handing: re.Pattern[str]  # "gave the", before a thing that "away" stands after
     other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
 
     @classmethod
@@ -151,6 +153,9 @@ class Presence:
             heading_ends=(none_of, wants, leaving, denied, taken, after[0], never, _WISHED),
             conditional=re.compile(rf"{texts.of('hedges')}\s+(?:the\s+|an?\s+|his\s+|my\s+)?$"),
             surfacing=texts.form("surfacings"),
+            handing=re.compile(
+                rf"{texts.of('handing')}\s+(?:the|my|his|her|our|both|all)\s+(?:[\w-]+\s+){{0,2}}$"
+            ),
             other_machine=_of_a_machine(texts.of("machines")),
         )
 
@@ -178,9 +183,9 @@ class Presence:
         masked = _NUMBERED.sub(_dots, self.here.sub(_dots, before))
         if _CLEFT.search(masked) or _SOUGHT.match(masked):
             return True
-        for place, (form, breaks) in enumerate(self.before):
+        for form, breaks in self.before:
             said = list(form.finditer(masked))
-            if not said or (stays and place > 0):
+            if not said or (stays and form not in (self.before[0][0], self.before[2][0])):
                 continue
             between = masked[said[-1].end() :]
             if _SAVE.match(said[-1][0]) and _NOTHING.search(masked, 0, said[-1].start()):
@@ -238,6 +243,10 @@ class Presence:
             return False
         found = self.surfacing.search(after)
         return found is not None and len(after[: found.start()].split()) <= _NEAR
+
+    def handed_over(self, before: str, after: str) -> bool:
+        """Whether a thing stands inside "gave the ... away"."""
+        return _OVER.match(after) is not None and self.handing.search(before) is not None
 
     def sold_at_end(self, text: str) -> bool:
         """Whether an entry of a price list ends in "sold"."""

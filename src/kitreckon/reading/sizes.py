@@ -97,6 +97,9 @@ def _with_unit(length: Length, token: Token, kind: str, habits: Habits) -> Lengt
     """Return "18 x 12" of a plate in inches, "600 x 600" in millimetres: the trade's habit."""
     if length.unit is None and token.kind == "dims" and kind in habits.largest:
         return Length(length.amount, "in" if length.amount <= 60 else "mm", length.text)
+    shank = length.unit is None and token.kind == "dims" and kind in habits.shanks
+    if shank and 6 <= length.amount <= 40 and length.amount.denominator == 1:
+        return Length(length.amount, "mm", length.text)  # "16 x 16 holder"
     return length
 
 
@@ -119,7 +122,7 @@ def _size(
     if token.kind == "range":
         return lengths[-1] if kind in habits.upper_end and not several else None
     if token.kind == "dims":
-        if kind in habits.sets and not times_of(token.text):
+        if kind in habits.sets - habits.largest and not times_of(token.text):
             return None
         if kind in habits.counted and times_of(token.text):
             return lengths[0]

@@ -34,8 +34,13 @@ _SLASHED = {
     "t/steady": "travelling steady", "t/attach": "turning attachment", "h/stock": "headstock",
 }  # fmt: skip
 _SLASHED_FORM = re.compile(rf"(?<![\w/])(?:{'|'.join(_SLASHED)})(?![\w/])\.?", re.IGNORECASE)
+_POSSESSIVE = re.compile(r"\b((?:[345]|16)c|er\d\d|r8)'s\b", re.IGNORECASE)  # "nine 5C's"
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_AND_A_PART = re.compile(
+    rf"\b(?P<whole>one|{'|'.join(_ONES[1:])}|ten|eleven|twelve) and a (?P<part>half|quarter)\b",
+    re.IGNORECASE,
+)
 _SPELT_NUMBER = re.compile(
     rf"\b(?:(?P<tens>{'|'.join(_TENS)})[- ](?P<ones>{'|'.join(_ONES)})"
     r"|(?P<half>half(?: a |-| )dozen)|(?P<dozens>two|three|four) dozen)\b",
@@ -49,6 +54,11 @@ def _spelt(match: re.Match[str]) -> str:
     if match["dozens"]:
         return str(12 * (_ONES.index(match["dozens"].lower()) + 1))
     return str(_TENS[match["tens"].lower()] + _ONES.index(match["ones"].lower()) + 1)
+
+
+def _mixed(match: re.Match[str]) -> str:
+    part = "1/2" if match["part"].lower() == "half" else "1/4"
+    return f"{_SPELLED[match['whole'].lower()]} {part}"
 
 
 _FRACTION = r"(?:\d{1,3}[- ])?\d{1,3}/\d{1,3}(?!\d)"
@@ -100,6 +110,7 @@ _TOKEN = re.compile(
     """,
     re.VERBOSE,
 )
+_SIZE_SLASH = re.compile(r"(\d{2,3})/(?=d1|a[12]-|l0)")  # "250/D1-8"
 _MORSE_SLASH = re.compile(r"(mt\s?\d|\d\s?mt)/(?=[a-z])")  # "mt3/b16" is no fraction
 # A cheap look before the full search for designations.
 _MAYBE_DESIGNATION = re.compile(
@@ -142,7 +153,10 @@ def fold(text: str) -> str:
     """
     if not text.isascii():
         text = _VULGAR_FORM.sub(lambda m: " " + _VULGAR[m[0]], text)
+    text = _AND_A_PART.sub(_mixed, text)
     text = _SPELT_NUMBER.sub(_spelt, text)
+    if "'" in text:
+        text = _POSSESSIVE.sub(r"\1", text)
     if "/" in text:
         text = _SLASHED_FORM.sub(lambda m: _SLASHED[m[0].lower().rstrip(".")], text)
     return _SHORT.sub(lambda m: _SHORT_FORMS[m[0].lower().rstrip()], text.translate(_FOLDS))
@@ -168,7 +182,7 @@ def _designations(low: str) -> list[Token]:
         return []
     return [
         Token("mount", low[d.start : d.end], d.start, d.end, d.name)
-        for d in find_designations(_MORSE_SLASH.sub(r"\1,", low))
+        for d in find_designations(_SIZE_SLASH.sub(r"\1,", _MORSE_SLASH.sub(r"\1,", low)))
     ]
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from kitreckon.errors import KitreckonError
+from kitreckon.quantities import steep_cone
 from kitreckon.standards.tables import (
     BoringBar,
     ChuckSpeed,
@@ -48,8 +49,8 @@ class Standards:
 
     def system(self, name: str) -> str:
         """Return the system a designation belongs to: "Morse", "camlock", "ER", or ""."""
-        if name in self.cones:
-            return self.cones[name].system
+        if steep_cone(name) in self.cones:
+            return self.cones[steep_cone(name)].system
         if name in self.noses:
             return self.noses[name].system
         if name in self.collets:
