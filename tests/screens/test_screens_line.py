@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from builders import a_lathe, a_piece, a_visit, the_catalogue
 from kitreckon.catalogue.model import Kind
 from kitreckon.reading import Reader
-from kitreckon.screens.line import Meaning, meaning, read_codes
+from kitreckon.screens.line import Meaning, Typing, meaning, read_codes
 from kitreckon.screens.marking import Details, best_row, none_here, one_here, say_about
 from kitreckon.screens.rows import CountRow, count_rows, next_row, tally
 
@@ -26,7 +26,7 @@ def kind(name: str) -> Kind:
 
 
 def meant(text: str, in_hand: str = "toolholder-quick-change") -> Meaning:
-    return meaning(text, kind(in_hand), reader(), (), "in")
+    return meaning(text, kind(in_hand), reader(), (), Typing())
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,6 @@ from kitreckon.quantities import Length, clean_text, read_money
 from kitreckon.reading.machine_facts import Value, machine_called, machine_facts
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
-from kitreckon.screens.count_text import details_told
 from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import details_of
@@ -26,6 +25,7 @@ from kitreckon.screens.marking import (
     none_here,
 )
 from kitreckon.screens.page import Page
+from kitreckon.screens.piece_text import details_told
 from kitreckon.screens.rows import count_rows
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph

@@ -14,6 +14,7 @@ from kitreckon.quantities import Money, read_money
 from kitreckon.reasons import Term, because
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
 from kitreckon.screens.keys import Key, bindings_of
+from kitreckon.screens.marking import Details, put_piece, with_details
 from kitreckon.screens.page import Page
 from kitreckon.screens.phrases import whole
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -182,7 +183,7 @@ class BuyPage(Page):
             return None
         price, _, supply = rest.strip().partition(" ")
         each = self.in_hand()
-        default: SupplyName = each.supply if each else SUPPLIES[0]
+        default = each.supply if each and each.supply != "put-right" else SUPPLIES[0]
         known = SHORT_SUPPLY.get(supply.strip().lower().split(" ")[0], default)
         return read_money(price, self.session.preferences.currency), known
 
@@ -209,6 +210,9 @@ class BuyPage(Page):
         if each is None:
             return self.label("buy.choose")
         price, supply = bought
+        if each.piece_id:
+            told = because("screen-will-put-right", kind=Term("kind", each.kind), price=str(price))
+            return self.say(told)
         return self.say(
             because(
                 "screen-will-bought",
@@ -241,6 +245,9 @@ class BuyPage(Page):
         self._buy(each, *bought)
 
     def _buy(self, each: Buying, price: Money, supply: SupplyName) -> None:
+        if each.piece_id:
+            self._put_right(each, price)
+            return
         purchase = Purchase(
             self.session.new_id("purchase"),
             each.kind,
@@ -254,11 +261,31 @@ class BuyPage(Page):
         label = self.say(because("screen-did-bought", kind=Term("kind", each.kind)))
         self.change(label, purchase)
 
+    def _put_right(self, each: Buying, price: Money) -> None:
+        """Note that a piece works: its repair is paid, and what it cost is told in its note.
+
+        It is no purchase: what a repair costs says nothing of what such a piece costs.
+        """
+        day = self.session.now().date().isoformat()
+        note = self.say(because("screen-note-put-right", price=str(price), day=day))
+        done = Details(repair=Money.zero(price.currency), note=note)
+        label = self.say(because("screen-did-put-right", kind=Term("kind", each.kind)))
+        visit = self.session.visit
+        piece = next((piece for piece in visit.pieces if piece.id == each.piece_id), None)
+        if piece is not None:
+            self.change(label, put_piece(visit, with_details(piece, done)))
+            return
+        owned = next((piece for piece in self.session.shelf if piece.id == each.piece_id), None)
+        if owned is not None:
+            self.change(label, with_details(owned, done))
+
     def action_space(self) -> None:
-        """Note the thing in hand as bought at the price on the list."""
+        """Note the thing in hand as bought, or put right, at the price on the list."""
         each = self.in_hand()
         if each is None:
             self.refuse(self.label("buy.choose"))
+        elif each.supply == "put-right":
+            self._put_right(each, each.cost)
         else:
             self._buy(each, whole(each.cost), each.supply)
 

@@ -12,7 +12,7 @@ from kitreckon.reading.model import ReadPiece
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.screens.count_text import CountText
 from kitreckon.screens.keys import Key, bindings_of
-from kitreckon.screens.line import Meaning, details_of, meaning
+from kitreckon.screens.line import Meaning, Typing, details_of, meaning
 from kitreckon.screens.marking import (
     add_named,
     add_piece,
@@ -115,7 +115,7 @@ class CountPage(Page):
         kind = self.session.catalogue.kinds.get(row.kind or "") if row else None
         prefer = wanted_kinds([r.want for r in self.count_rows if r.want])
         reader = self.session.reader
-        self.meant = meaning(text, kind, reader, prefer, self.session.preferences.units)
+        self.meant = meaning(text, kind, reader, prefer, Typing.of(self.session.preferences))
         self.choice = 0
         self._jump()
 
@@ -158,7 +158,7 @@ class CountPage(Page):
         row = row_of(self.count_rows, kind, meant.details) if kind else self.row
         match meant.does:
             case "ask":
-                self.refuse(self.label("count.which-figure"), text)
+                self.refuse(meant.why or self.label("count.which-figure"), text)
             case "row":
                 self._about_row(row, meant, text)
             case "absent" if row is not None:

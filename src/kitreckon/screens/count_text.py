@@ -5,13 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kitreckon.catalogue.model import Check, Kind, SizeRule, Want
-from kitreckon.count import Piece
-from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Length
 from kitreckon.reasons import Term, because
-from kitreckon.screens.figures import fit_told, value_told
+from kitreckon.screens.figures import fit_told, repair_effect, value_told
 from kitreckon.screens.line import Meaning
-from kitreckon.screens.marking import Details, row_of, said_piece
+from kitreckon.screens.marking import row_of, said_piece
+from kitreckon.screens.piece_text import (
+    details_told,
+    piece_told,
+    repair_told,
+    short_fit,
+    size_and_mount,
+    state_of,
+)
 from kitreckon.screens.rows import CountRow
 from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -115,7 +121,7 @@ class CountText:
             told = [*self._look_for(kind, row), *self._cautions(row, kind)]
         else:
             about = Paragraph(self.name(row), self._told(row))
-            told = [*self._dangers(row), about, *self._cautions(row, kind)]
+            told = [*self._dangers(row), about, *self._repairs(row), *self._cautions(row, kind)]
         told += [Paragraph(self.label("check"), check_text(self.session, c)) for c in kind.checks]
         if row.pieces:
             told += self._look_for(kind, row)
@@ -152,6 +158,18 @@ class CountText:
             for piece in row.pieces
             if piece.unsafe
         ]
+
+    def _repairs(self, row: CountRow) -> list[Paragraph]:
+        """Return what has to be put right, and once it is reckoned what that does."""
+        reckoning = self.session.known_reckoning()
+        told = []
+        for piece in row.pieces:
+            if piece.repair:
+                value = reckoning.values.get(piece.id) if reckoning else None
+                effect = repair_effect(self.session, value) if value else ""
+                said = "; ".join(filter(None, (repair_told(self.session, piece), effect)))
+                told.append(Paragraph(self.label("put-right"), said))
+        return told
 
     def fold_detail(self, unfolded: bool) -> list[Paragraph]:
         """Return what to say on a heading."""
@@ -193,44 +211,47 @@ class CountText:
         rows: Sequence[CountRow],
     ) -> str:
         """Return what Enter will do; on the empty line, what space and minus will do."""
-        say = self.session.say
         if not text:
             return self._will_empty(row) if rows else self.label("will.type-thing")
         what = details_told(self.session, meant.details)
         if meant.does == "ask":
-            return self.label("count.which-figure")
+            return meant.why or self.label("count.which-figure")
         if meant.does == "row":
-            if row is None:
-                return self.label("count.no-row")
-            name = self.name(row)
-            if not row.pieces:
-                return say(because("screen-will-mark-row", row=name, what=what or "1"))
-            seen = not row.pieces[-1].seen
-            if len(row.pieces) > 1:  # the last one counted takes the note
-                name = f"{name} {size_and_mount(self.session, row.pieces[-1])}".strip()
-            told = "screen-will-say-seen" if seen else "screen-will-say"
-            return say(because(told, row=name, what=what))
+            return self._will_say(row, what)
         if chosen is None:
-            return say(because("screen-will-keep", text=text))
-        target = row_of(rows, chosen, meant.details)
-        found = meant.does == "thing" and target is not None
-        said = said_piece(target, chosen, meant.details) if target and found else None
+            return self.session.say(because("screen-will-keep", text=text))
+        return self._will_name(meant, chosen, what, rows)
+
+    def _will_say(self, row: CountRow | None, what: str) -> str:
+        """Return what is noted at the row in hand."""
+        if row is None:
+            return self.label("count.no-row")
+        name = self.name(row)
+        if not row.pieces:
+            told = "screen-will-mark-row"
+            return self.session.say(because(told, row=name, what=what or "1"))
+        if len(row.pieces) > 1:  # the last one counted takes the note
+            name = f"{name} {size_and_mount(self.session, row.pieces[-1])}".strip()
+        told = "screen-will-say" if row.pieces[-1].seen else "screen-will-say-seen"
+        return self.session.say(because(told, row=name, what=what))
+
+    def _will_name(self, meant: Meaning, chosen: str, what: str, rows: Sequence[CountRow]) -> str:
+        """Return what becomes of a thing that is named: on its row, or outside the list."""
+        target, thing = row_of(rows, chosen, meant.details), Term("kind", chosen)
+        if meant.does == "absent":
+            told = "screen-will-none" if target is not None else "screen-will-none-outside"
+            return self.session.say(because(told, thing=thing))
+        said = said_piece(target, chosen, meant.details) if target is not None else None
         what = what or str(said.qty if said else 1)
         also = ", ".join(self.session.name(each.kind) for each in meant.more)
         what = f"{what}; {self.label('and')} {also}" if also else what
-        on_row = target is not None
-        thing = Term("kind", chosen)
         if said is not None:
-            return say(because("screen-will-see", row=thing, what=what))
-        if target is not None and target.pieces and found:
-            return say(because("screen-will-another", thing=thing, what=what))
-        if meant.does == "absent":
-            return say(
-                because("screen-will-none" if on_row else "screen-will-none-outside", thing=thing)
-            )
-        return say(
-            because("screen-will-mark" if on_row else "screen-will-add", thing=thing, what=what)
-        )
+            told = "screen-will-see"
+        elif target is not None and target.pieces:
+            told = "screen-will-another"
+        else:
+            told = "screen-will-mark" if target is not None else "screen-will-add"
+        return self.session.say(because(told, thing=thing, what=what))
 
     def _will_empty(self, row: CountRow | None) -> str:
         say = self.session.say
@@ -251,85 +272,6 @@ class CountText:
 def _all_said(row: CountRow) -> bool:
     """Return whether all of a row is the seller's word."""
     return bool(row.pieces) and row.only_said == row.pieces
-
-
-def size_and_mount(session: Session, piece: Piece) -> str:
-    """Return size and mount of a piece, as short as they are."""
-    # a size is said as it was typed: nobody calls a 6 in chuck 152.4 mm
-    parts = [str(piece.size) if piece.size else "", piece.mount or ""]
-    if piece.set_of:
-        parts.append(
-            f"{piece.set_has if piece.set_has is not None else piece.set_of} of {piece.set_of}"
-        )
-    return " ".join(part for part in parts if part)
-
-
-def state_of(session: Session, piece: Piece) -> str:
-    """Return the condition of a piece in a word: danger first."""
-    if piece.unsafe:
-        return session.label("state.unsafe")
-    grade = session.grade_of(piece)
-    state = session.label("state.here" if piece.seen else "state.not-seen")
-    if grade:
-        state = session.term("condition", grade)
-        state += "" if piece.seen else f", {session.label('count.said')}"
-    return f"{state}, {session.label('state.his')}" if piece.his else state
-
-
-def piece_told(session: Session, piece: Piece) -> str:
-    """Return everything counted about a piece."""
-    word = session.label("count.here" if piece.seen else "count.said-here")
-    told = [f"{piece.qty} {word}", size_and_mount(session, piece)]
-    grade = session.grade_of(piece)
-    told.append(session.term("condition", grade) if grade else session.label("state.not-judged"))
-    if piece.back:
-        told.append(session.label(f"back.{piece.back}"))
-    if piece.parts_missing:
-        parts = ", ".join(session.term("part", part) for part in piece.parts_missing)
-        told.append(session.say(because("screen-parts-missing", parts=parts)))
-    told += [f"{session.term('reading', r.id)} {session.length(r.value)}" for r in piece.readings]
-    if piece.marked_rpm:
-        told.append(session.say(because("screen-marked-speed", rpm=piece.marked_rpm)))
-    if piece.note:
-        told.append(piece.note)
-    return ", ".join(part for part in told if part)
-
-
-def details_told(session: Session, details: Details) -> str:
-    """Return what was understood of a line, in words."""
-    piece = Piece("", None, **details.changes())  # type: ignore[arg-type]
-    told = [str(details.qty) if details.qty else "", size_and_mount(session, piece)]
-    if details.condition:
-        told.append(session.term("condition", details.condition))
-    if details.back:
-        told.append(session.label(f"back.{details.back}"))
-    if details.unsafe:
-        told.append(session.label("unsafe").lower())
-    if details.parts_missing:
-        parts = ", ".join(session.term("part", part) for part in details.parts_missing)
-        told.append(session.say(because("screen-parts-missing", parts=parts)))
-    told += [f"{session.term('reading', r.id)} {session.length(r.value)}" for r in details.readings]
-    if details.marked_rpm:
-        told.append(session.say(because("screen-marked-speed", rpm=details.marked_rpm)))
-    if details.his:
-        told.append(session.label("state.his"))
-    for height, name in ((details.low_height, "low"), (details.high_height, "high")):
-        if height:
-            told.append(f"{session.label(f'height.{name}')} {session.length(height)}")
-    if details.tried is not None:
-        told.append(session.label("tried.yes" if details.tried else "tried.no"))
-    if details.note:
-        told.append(f"“{details.note}”")
-    return ", ".join(part for part in told if part)
-
-
-def short_fit(session: Session, fit: Fit | None) -> str:
-    """Return the verdict in a word or two, with its first reason where it is not plain."""
-    if fit is None:
-        return ""
-    word = session.label(f"fit.{fit.verdict}.short")
-    needed = dict.fromkeys(session.name(adapter.kind) for adapter in fit.adapters)
-    return f"{word} {', '.join(needed)}" if needed else word
 
 
 def check_text(session: Session, check: Check) -> str:

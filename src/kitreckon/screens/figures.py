@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kitreckon.fitting.model import Fit
+from kitreckon.reasons import because
 from kitreckon.reckoning.model import Value
 from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.text_block import Paragraph
@@ -32,6 +33,15 @@ def percent(share: float) -> str:
     if 0.995 <= share < 1:
         return ">99"
     return "<1" if 0 < share < 0.005 else f"{share * 100:.0f}"
+
+
+def repair_effect(session: Session, value: Value) -> str:
+    """Return what a repair leaves of a piece, or that putting it right does not pay."""
+    for reason in value.reasons:
+        if reason.id in ("cover-repair-costs-more", "value-unsafe-repair"):
+            return session.say(reason)
+    worth, sold = session.money(value.worth_mean), session.money(value.part_out_mean)
+    return session.say(because("screen-repair-leaves", worth=worth, sold=sold))
 
 
 def value_told(session: Session, value: Value) -> list[Paragraph]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, Protocol
 
 from kitreckon.catalogue.model import Kind
-from kitreckon.count import CONDITIONS, Condition, Reading
+from kitreckon.count import CONDITIONS, Condition, Preferences, Reading
 from kitreckon.quantities import (
     Length,
     QuantityError,
@@ -21,6 +21,7 @@ from kitreckon.quantities import (
     read_length,
 )
 from kitreckon.reading.model import Likely, ReadPiece, TextReading
+from kitreckon.screens.amounts import NOTE, read_amounts, without
 from kitreckon.screens.marking import Details
 
 _SHORT: dict[str, Condition] = {
@@ -38,6 +39,19 @@ _HIS = {"his", "keeps"}
 _TRIED = {"tried": True, "untried": False}
 _BACKS = {"plain-back": "plain", "backplate": "backplate", "direct": "direct"}
 NOTHING_SAID = Details()
+
+
+@dataclass(frozen=True, slots=True)
+class Typing:
+    """How the user types figures: the unit of a bare length, the money of a bare amount."""
+
+    unit: Literal["in", "mm"] = "in"
+    currency: str = "USD"
+
+    @classmethod
+    def of(cls, preferences: Preferences) -> Typing:
+        """Return what the user's settings say."""
+        return cls(preferences.units, preferences.currency)
 
 
 class Reads(Protocol):
@@ -60,6 +74,7 @@ class Meaning:
     likely: tuple[Likely, ...] = ()
     text: str = ""
     more: tuple[ReadPiece, ...] = ()  # further things named on the line
+    why: str = ""  # what is wrong with an amount
 
 
 def meaning(
@@ -67,18 +82,25 @@ def meaning(
     kind_in_hand: Kind | None,
     reader: Reads,
     prefer: Sequence[str],
-    unit: Literal["in", "mm"],
+    typing: Typing,
 ) -> Meaning:
     """Return what a typed line means while a row of this kind is in hand."""
     text = text.strip()
     if not text:
         return Meaning("nothing")
-    if _UNNAMED_FIGURE.fullmatch(text):
+    try:
+        priced, left = read_amounts(text, typing.currency)
+    except QuantityError as error:
+        return Meaning("ask", text=text, why=str(error))
+    if not left:
+        return Meaning("row", priced, text=text)
+    if _UNNAMED_FIGURE.fullmatch(left):
         return Meaning("ask", text=text)  # never a number of pieces: it wants the name of a reading
-    details, rest = read_codes(text, kind_in_hand, unit)
-    if not rest:
-        return Meaning("row", details, text=text)
-    return _named(text, details, rest, kind_in_hand, reader, prefer)
+    details, rest = read_codes(left, kind_in_hand, typing.unit)
+    meant = Meaning("row", details)
+    if rest:
+        meant = _named(left, details, rest, kind_in_hand, reader, prefer)
+    return replace(meant, details=merge(meant.details, priced), text=text)
 
 
 def _named(
@@ -181,7 +203,7 @@ def merge(read: Details, codes: Details) -> Details:
 
 def read_codes(text: str, kind: Kind | None, unit: Literal["in", "mm"]) -> tuple[Details, str]:
     """Return what the codes in a line say, and what is left of the line."""
-    before, _, note = _NOTE.sub(";", text).partition(";")
+    before, _, note = NOTE.sub(";", text).partition(";")
     details = Details(note=note.strip())
     rest = before.strip()
     for take in (_set, _parts, _readings(kind, unit), _speed, _heights(unit)):
@@ -241,7 +263,6 @@ _NO = re.compile(
     r"\b(?:no|without|missing)\s+([a-z][a-z' -]*)|\b([a-z][a-z' -]*?)\s+(?:missing|gone)\b",
     re.IGNORECASE,
 )
-_NOTE = re.compile(r"\bnote:", re.IGNORECASE)
 _UNNAMED_FIGURE = re.compile(r"0?[.,]\d+")
 _RPM = re.compile(r"\b(\d{2,5})\s*(?:rpm|rev/?min)\b", re.IGNORECASE)
 _LENGTH = r"(\d[\d./ -]*(?:\s*(?:in|mm|\"))?)"
@@ -257,7 +278,7 @@ def _set(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
     if has > of:
         return details, text
     said = replace(details, set_of=of, set_has=has)
-    return said, _without(text, found)
+    return said, without(text, found)
 
 
 def _parts(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
@@ -288,7 +309,7 @@ def _readings(kind: Kind | None, unit: Literal["in", "mm"]) -> Step:
             if found and length is not None:
                 reading = Reading(name, length)
                 details = replace(details, readings=(*details.readings, reading))
-                text = _without(text, found)
+                text = without(text, found)
         return details, text
 
     return take
@@ -312,7 +333,7 @@ def _heights(unit: Literal["in", "mm"]) -> Step:
                 if lowest
                 else replace(details, high_height=length)
             )
-            text = _without(text, found)
+            text = without(text, found)
         return details, text
 
     return take
@@ -322,7 +343,7 @@ def _speed(details: Details, text: str, kind: Kind | None) -> tuple[Details, str
     found = _RPM.search(text)
     if not found:
         return details, text
-    return replace(details, marked_rpm=int(found[1])), _without(text, found)
+    return replace(details, marked_rpm=int(found[1])), without(text, found)
 
 
 def _length(text: str, unit: Literal["in", "mm"]) -> Length | None:
@@ -330,7 +351,3 @@ def _length(text: str, unit: Literal["in", "mm"]) -> Length | None:
         return read_length(text.strip(), unit)
     except QuantityError:
         return None
-
-
-def _without(text: str, found: re.Match[str]) -> str:
-    return (text[: found.start()] + " " + text[found.end() :]).strip()

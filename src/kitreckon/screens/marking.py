@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields, replace
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Condition, Look, Piece, Reading, Visit
-from kitreckon.quantities import Length
+from kitreckon.quantities import Length, Money
 from kitreckon.screens.rows import CountRow
 
 NewId = Callable[[], str]
@@ -26,6 +26,9 @@ class Details:
     condition: Condition | None = None
     parts_missing: tuple[str, ...] = ()
     readings: tuple[Reading, ...] = ()
+    repair: Money | None = None  # what putting it right costs; nothing says that it was put right
+    repair_of: str = ""
+    floor: Money | None = None  # what the seller wants for it alone
     unsafe: str = ""
     marked_rpm: int | None = None
     tried: bool | None = None
@@ -100,7 +103,7 @@ def say_about(visit: Visit, row: CountRow, details: Details, new_id: NewId) -> V
 
 def _say_of(visit: Visit, row: CountRow, piece: Piece, details: Details) -> Visit:
     """Put what was said on one piece of this row: who says so has seen it."""
-    piece = _with(replace(piece, seen=True), details)
+    piece = with_details(replace(piece, seen=True), details)
     visit = put_piece(visit, piece)
     if row.want is None:
         return visit
@@ -110,7 +113,7 @@ def _say_of(visit: Visit, row: CountRow, piece: Piece, details: Details) -> Visi
 
 def add_piece(visit: Visit, kind: str | None, text: str, details: Details, new_id: NewId) -> Visit:
     """Add a thing that is on no row."""
-    return put_piece(visit, _with(Piece(new_id(), kind, text=text), details))
+    return put_piece(visit, with_details(Piece(new_id(), kind, text=text), details))
 
 
 def add_named(
@@ -131,13 +134,16 @@ def add_on_row(
     visit: Visit, row: CountRow, kind: str, text: str, details: Details, new_id: NewId
 ) -> Visit:
     """Add a thing to a row that already has one: a second piece of its own."""
-    piece = _with(Piece(new_id(), kind, text=text), details)
+    piece = with_details(Piece(new_id(), kind, text=text), details)
     visit = put_piece(visit, piece)
     return look_at(visit, row.want.id, (row.seen or 0) + piece.qty) if row.want else visit
 
 
-def _with(piece: Piece, details: Details) -> Piece:
+def with_details(piece: Piece, details: Details) -> Piece:
+    """Return a piece with what was said of it; readings and notes are added to those it has."""
     changes = details.changes()
+    if details.repair is not None and not details.repair:
+        changes |= {"repair": None, "repair_of": ""}
     if details.readings:
         said = {reading.id for reading in details.readings}
         kept = tuple(r for r in piece.readings if r.id not in said)

@@ -8,10 +8,10 @@ from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Reason, because
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
-from kitreckon.screens.count_text import piece_told, size_and_mount
 from kitreckon.screens.figures import fit_told, value_told
 from kitreckon.screens.frame import NARROW
 from kitreckon.screens.phrases import COVERED
+from kitreckon.screens.piece_text import piece_told, size_and_mount
 from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Row
 from kitreckon.screens.widgets.text_block import Paragraph

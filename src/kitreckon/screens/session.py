@@ -112,6 +112,14 @@ class Session(Records):
         self._reckoned[machine.id] = (key, made)
         return made
 
+    def known_reckoning(self) -> Reckoning | None:
+        """Return the reckoning of the count in hand where it is made already; None to wait."""
+        machine = self.machine
+        known = self._reckoned.get(machine.id) if machine is not None else None
+        if machine is None or known is None or known[0] != self._reckoning_key(machine):
+            return None
+        return known[1]
+
     def reckoned_anew(self, cancelled: Callable[[], bool]) -> Reckoned | None:
         """Reckon the machine in hand and what to ask next; for a worker, shown by ``take``."""
         machine = self.machine

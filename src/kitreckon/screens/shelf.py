@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import ClassVar
 
 from textual.binding import BindingType
 
 from kitreckon.count import Piece
 from kitreckon.reasons import because
-from kitreckon.screens.count_text import details_told, piece_told, size_and_mount, state_of
 from kitreckon.screens.keys import Key, bindings_of
-from kitreckon.screens.line import Meaning, meaning
+from kitreckon.screens.line import Meaning, Typing, meaning
+from kitreckon.screens.marking import with_details
 from kitreckon.screens.page import Page
+from kitreckon.screens.piece_text import details_told, piece_told, size_and_mount, state_of
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -63,7 +63,7 @@ class ShelfPage(Page):
         """Return what a typed line means here."""
         piece = self.piece(self.sheet.row_id)
         kind = self.session.catalogue.kinds.get(piece.kind or "") if piece else None
-        return meaning(text, kind, self.session.reader, (), self.session.preferences.units)
+        return meaning(text, kind, self.session.reader, (), Typing.of(self.session.preferences))
 
     def typed(self, text: str) -> None:
         """Typing adds; the arrow stays."""
@@ -79,6 +79,8 @@ class ShelfPage(Page):
         if not text:
             return self.label("will.shelf-empty")
         meant = self.meant(text)
+        if meant.does == "ask":
+            return meant.why or self.label("count.which-figure")
         what = details_told(self.session, meant.details)
         piece = self.piece(self.sheet.row_id)
         if meant.does == "row" and piece is not None:
@@ -93,11 +95,13 @@ class ShelfPage(Page):
         if not text:
             return
         meant = self.meant(text)
+        if meant.does == "ask":
+            self.refuse(meant.why or self.label("count.which-figure"), text)
+            return
         piece = self.piece(self.sheet.row_id)
-        changes = meant.details.changes()
         if meant.does != "row" or piece is None:
             piece = Piece(self.session.new_id(), meant.kind, text=text)
-        piece = replace(piece, **changes)  # type: ignore[arg-type]  # names come from Details
+        piece = with_details(piece, meant.details)
         label = self.say(because("screen-did-shelf", kind=self.session.name(piece.kind)))
         self.change(label, piece)
         self.take_row(piece.id)
