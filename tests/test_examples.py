@@ -60,6 +60,7 @@ def test_the_sheet_in_the_readme_is_sound() -> None:
         "chuck-4-jaw",
         "centre-dead",
         "faceplate",
+        "steady-rest",
     ]
     assert sheet.notices == ()
 

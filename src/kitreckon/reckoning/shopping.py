@@ -160,9 +160,7 @@ def _buyings(line: Missing, row: Buyable, currency: str) -> Iterator[Buying]:
 
 def _put_right(line: Missing, each: PutRight, currency: str) -> Buying:
     cost = Money(each.cost, currency)
-    why = because("buy-put-right", kind=Term("kind", each.kind))
-    if each.what:
-        why = because("buy-put-right-of", kind=Term("kind", each.kind), what=each.what)
+    why = because("buy-put-right-of", what=each.what) if each.what else because("buy-put-right")
     return Buying(
         line.want.id,
         each.kind,
