@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from kitreckon.quantities.text import clean_text
 
@@ -58,13 +59,24 @@ def _series(match: re.Match[str]) -> str | None:
 
 
 def _inch_thread(match: re.Match[str]) -> str | None:
-    size = re.sub(r"\s+", "-", match["size"].strip())
+    size = _as_fraction(re.sub(r"\s+", "-", match["size"].strip()))
     tpi = match["tpi"]
     if "/" not in size and "." not in size and not match["tpiword"] and int(size) > 6:
         return None
     if "." not in size and "/" not in size and int(tpi) < 4:
         return None
     return f"{size}-{tpi}"
+
+
+def _as_fraction(size: str) -> str:
+    """Return "1-1/2" for "1.5": threads of noses are named by fractions; others as they are."""
+    if not re.fullmatch(r"\d\.\d{1,3}", size):
+        return size
+    amount = Fraction(size)
+    whole, part = divmod(amount, 1)
+    if part.denominator not in {1, 2, 4, 8, 16}:
+        return size
+    return f"{whole}-{part}" if whole and part else str(whole or part)
 
 
 def _metric_thread(match: re.Match[str]) -> str | None:
@@ -104,6 +116,10 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...
         (r"r[\s-]?(?P<n>8)", _one_of({"8"}, "R{}")),
         (r"(?P<n>16|5|3)[\s-]?c(?:'?s)?", _one_of({"16", "5", "3"}, "{}C")),
         (rf"(?:camlock\s*)?d[\s.-]?1{_JOIN}(?P<n>\d{{1,2}})", _one_of(_CAMLOCK, "D1-{}")),
+        (
+            r"cam\s?-?lock\s*,?\s*(?:no\.?|#|size)\s?(?P<n>\d{1,2})",
+            _one_of(_CAMLOCK, "D1-{}"),
+        ),
         (r"a-?(?P<a>[12])[\s-]{1,3}(?P<n>3|4|5|6|8|11|15|20)", _nose_a),
         (
             r"(?:din\s?)?55027[\s,-]{1,2}(?:no\.?|size|gr\.?)?\s?(?P<n>3|4|5|6|8|11|15)",
@@ -152,13 +168,14 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...
         ),
         (r"m\s?(?P<d>\d{1,3})(?P<p>)", _metric_size),
         (
-            r"(?P<size>\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d?\.\d{3}|\d{1,2})"
+            r"(?P<size>\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d?\.\d{3}|\d\.\d{1,2}|\d{1,2})"
             r"(?:\s?(?:\"|in|inch))?(?:\s?[x×*-]\s?|\s+)(?P<tpi>\d{1,2})"
-            r"(?P<tpiword>\s?(?:tpi|threads per inch|unc|unf|uns|un|whitworth|bsw|bsf))",
+            r"(?P<tpiword>\s?(?:tpi|threads? per inch|threads?|threaded|unc|unf|uns|un|whitworth|"
+            r"bsw|bsf))",
             _inch_thread,
         ),
         (
-            r"(?P<size>\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d?\.\d{3}|[12])"
+            r"(?P<size>\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d?\.\d{3}|[12]\.(?:25|5|75)|[12])"
             r"(?:\"|in)?\s?[x×*-]\s?(?P<tpi>4|5|6|7|8|9|1[0-9]|2[0-8]|32)(?P<tpiword>)"
             r"(?!\s*-?(?:\"|in\b|inch|mm|jaw|/|\.\d|-\d|[x×*]))",
             _inch_thread,

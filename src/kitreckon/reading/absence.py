@@ -16,10 +16,11 @@ from kitreckon.reading.presence import Presence
 
 # what joins the things of a list: "no steady or follow rest", "missing: steady, follow rest"
 _JOINED = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+(?P<a>an?\s+)?(?:the\s+)?(?:[\w/\"'-]+\s+){0,3}"
+    r"\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+"
+    r"(?P<a>an?\s+|\d+\s+|some\s+)?(?:the\s+)?(?:[\w/\"'-]+\s+){0,3}"
 )
 _COMMA = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?,\s*(?:(?P<word>and|or|nor|then|&|\+)\s+)?(?:an?\s+|the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
+    r"\s*(?:\([^)]*\)\s*)?,\s*(?:(?P<word>and|or|nor|then|&|\+)\s+)?(?P<a>an?\s+|\d+\s+|some\s+)?(?:the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
 )
 _NEW_CLAUSE = re.compile(
     r"\b(?:is|are|was|were|has|have|had|comes?|came|i|we|he|she|they|you|it)\b"
@@ -181,7 +182,7 @@ def _joint(low: str, one: Mention, other: Mention) -> str:
     match = _JOINED.fullmatch(between) or _COMMA.fullmatch(between)
     if match is None or _NEW_CLAUSE.search(between):
         return ""
-    if "a" in match.groupdict() and match["a"] and match["word"] not in {"or", "nor"}:
+    if match["a"] and match["word"] and match["word"] not in {"or", "nor"}:
         return "and a"
     return match["word"] or ","
 

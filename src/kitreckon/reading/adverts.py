@@ -30,10 +30,13 @@ _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
 _AMOUNT = re.compile(
-    r"\b(?:some|any|more|much|bits?|lots?|loads|heaps|plenty|sets?|box(?:es)?|drawers?|trays?|variety|"
-    r"sundry|assorted|misc|miscellaneous|various|all the|little|other|his|extra|good|no)\b[^,.;]{0,20}$"
+    r"\b(?:some|any|more|much|bits?|lots?|loads|heaps|plenty|sets?|box(?:es)?|drawers?|trays?|"
+    r"variety|sundry|assorted|misc|miscellaneous|various|all the|little|other|his|extra|"
+    r"good|no)\b[^,.;]{0,20}$"
 )
-_OTHER_STOCK = frozenset({"other stock", "i also sell", "also selling", "other listing", "my other"})
+_OTHER_STOCK = frozenset(
+    {"other stock", "i also sell", "also selling", "other listing", "my other"}
+)
 _MAY_KEEP = frozenset({"i will be", "my other"})  # "I will be taking the readout"
 
 
@@ -140,14 +143,17 @@ class Adverts:
                 eaten.update(id(m) for m in gone if m.open or m.target in self._bracketed)
             told = story is not None and story.start() <= mention.start
             kept = told and may_keep and absent
-            aside = told and not kept
-            if aside and (story[0] in _OTHER_STOCK or not self._maker.under_denial(passage, mention)):
+            if story and told and not kept and self._stays_told(story[0], passage, mention):
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue
             if self._in_passing(passage, mention) and not (absent or alike):
                 continue
             yield mention
+
+    def _stays_told(self, story: str, passage: Passage, mention: Mention) -> bool:
+        """Whether a story names it only: no heading says of it that it is not to be had."""
+        return story in _OTHER_STOCK or not self._maker.under_denial(passage, mention)
 
     def _in_passing(self, passage: Passage, mention: Mention) -> bool:
         """Whether a thing is named but not said to be with the machine."""
@@ -203,6 +209,15 @@ class Adverts:
         joined = before[-1].clause == mention.clause and mention.open
         return joined and any(kind in parts for kind, _ in mention.targets)
 
+    def _settled_by(self, passage: Passage, kind: str) -> str:
+        """Return what a word means by what its own sentence names, "" where that tells nothing."""
+        named = frozenset(m.target for m in kinds_of(passage.mentions) if not m.open)
+        mounts = frozenset(str(token.value) for token in passage.tokens if token.kind == "mount")
+        for settle in self._settled:
+            if kind in settle.kinds and settle.kind(named, mounts, passage.low) == settle.to:
+                return settle.to
+        return ""
+
     def _meanings(
         self,
         passage: Passage,
@@ -215,6 +230,9 @@ class Adverts:
         if not mention.open:
             return [mention]
         kinds = [kind for kind, _ in mention.targets]
+        nearest = self._settled_by(passage, kinds[0])
+        if nearest:
+            return [mention.meaning(nearest)]
         for settle in self._settled:
             kind = settle.kind(named, mounts, text) if kinds[0] in settle.kinds else ""
             if kind != settle.to == kinds[0] and mention.targets[0][1] >= _PLAIN_SHARE:
@@ -254,7 +272,9 @@ def _only_a_socket(passage: Passage, mention: Mention) -> bool:
     """Whether a name is a bare taper, as of a spindle: "NT30, so no R8"."""
     named = {t.start: str(t.value) for t in passage.tokens if t.kind == "mount"}
     mount = named.get(mention.start, "") if mention.words == 1 else ""
-    return mount.startswith(("R8", "MT", "ISO", "BT", "CAT")) and not passage.words(mention).endswith("s")
+    return mount.startswith(("R8", "MT", "ISO", "BT", "CAT")) and not passage.words(
+        mention
+    ).endswith("s")
 
 
 def _only_describes(passage: Passage, mention: Mention) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 
@@ -31,7 +32,8 @@ _NUMBER_WORDS = {
 _ROUND = frozenset(
     {"of", "them", "these", "maybe", "about", "some", "altogether", "all", "or", "so", "off", "in",
      "number", "a", "an", "qty", "sizes", "bag", "box", "tub", "tin", "jar", "pkt", "approx",
-     "assorted", "boxes", "total"}
+     "assorted", "boxes", "total", "new", "used", "unused", "spare", "good", "sharp", "blunt",
+     "mixed", "loose", "various", "em", "bout", "left", "here", "wrap", "more", "odd", "plus"}
 )  # fmt: skip
 _PAIRS = frozenset({"pr", "pair", "a pair"})
 _N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
@@ -45,6 +47,15 @@ _AFTER = re.compile(
     rf"(?:about|approx\.?|i counted|some|all|maybe)?\s*{_N}\b\.?(?P<said>\s*(?:{_SAID}))?"
     r"\s*(?:$|[,.;)]|and\b)"
 )
+_SETS_LAST = re.compile(rf"[,(:-]\s*{_N}\s+(?:sets|pairs)\s*\)?$")
+_ONE_SIZE = r"(?:\d{1,2}[ -])?\d{1,2}/\d{1,2}|\d{1,2}(?:\.\d)?"
+_ENUMERATED = re.compile(  # "carriers 3/8 1/2 3/4 and 1in": one of each
+    rf"\s*[:,(-]?\s*(?:metric\s|imperial\s|in\s)?((?:(?:{_ONE_SIZE})\s?(?:mm|in\b|\")?"
+    rf"(?:\s*,\s*|\s+(?:and|&)\s+(?:an?\s+)?|\s+)){{2,}}(?:{_ONE_SIZE}))\s?(?:mm|in\b|\")?"
+    r"\s*(?:$|[,;.)])"
+)
+_IN_A_SET = re.compile(r"\b(?:sets?|kit|box(?:ed)?|case|index|to)\b")
+_STARTS = re.compile(r"(?:^|[,;:.-]|\blot|\bof)\s*$")  # before "(12) R8 collets"
 _QTY = re.compile(r"\bqty\.?:?\s*(\d{1,3})\b")
 _SETS_OF_IT = re.compile(rf"\s*[,(:-]?\s*{_N}\s+(?:sets|pairs)\b")  # "soft jaws, 2 sets"
 _STEPS = re.compile(
@@ -67,7 +78,7 @@ def count_of(
         return 1, share[1], share[0] if share[0] < share[1] else None
     if share is not None:
         return share[0], None, None
-    qty, set_of = _counted(passage, mention, following, habits)
+    qty, set_of = _counted(passage, mention, _unbroken(passage, mention, following), habits)
     if set_of is None:
         return qty, None, None
     start = passage.clauses[mention.clause].start
@@ -91,6 +102,15 @@ def _counted(
     return min(after or _marked(passage, mention, clause, following, habits) or 1, MOST), set_of
 
 
+def _unbroken(passage: Passage, mention: Mention, following: Sequence[Clause]) -> list[Clause]:
+    """Return the clauses but for brackets that follow another thing: "faceplate, dogs (4)"."""
+    told = [passage.clauses[mention.clause], *following]
+    before = dict(itertools.pairwise(map(id, passage.clauses)))
+    after = {then: first for first, then in before.items()}
+    mine = set(map(id, told))
+    return [c for c in following if c.link != "paren" or after.get(id(c)) in mine]
+
+
 def times_of(text: str) -> int | None:
     """Return the ten of "5/16 x 10": the last number whole, without a unit."""
     match = re.fullmatch(r".*(?:/\d+|mm|in|\"|'')\s?[x*]\s?([1-9]\d?)\s*", text)
@@ -111,8 +131,8 @@ def _ends_entry(clause: Clause, low: str) -> bool:
 
 def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | None:
     """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
-    sets = _SETS_OF_IT.match(passage.low, mention.end)
-    if sets is not None:
+    sets = _SETS_OF_IT.match(passage.low, mention.end) or _SETS_LAST.search(passage.low)
+    if sets is not None and sets.start() >= mention.end:
         return _NUMBER_WORDS.get(sets["n"]) or int(sets["n"])
     match = _AFTER.match(passage.low, mention.end)
     if match is None or not (
@@ -204,7 +224,7 @@ def _number_before(
     inside = [
         slot
         for slot in slots[mention.first : mention.last]
-        if slot.number is not None and slot.form not in words
+        if slot.number is not None and slot.form not in words and slot.text != "one"
     ]
     earlier = [
         m.last
@@ -214,12 +234,20 @@ def _number_before(
     for slot in [*inside, *reversed(slots[max(earlier, default=0) : mention.first])]:
         if slot.text in {"a", "an"}:
             continue  # "a pair of"
+        if slot.number is not None and _in_code(slot, passage.low):
+            continue  # "2 spare A38 belts"
+        if slot.text.isdigit() and _after_article(slot, slots):
+            return None  # "a 6 four jaw" is six inches
         if slot.number is not None:
-            counted = _is_count(slot) and not _in_code(slot, passage.low)
-            return slot if counted and not _measured(slot, slots, habits) else None
+            return slot if _is_count(slot) and not _measured(slot, slots, habits) else None
         if slot.form == "&" and not _between_sizes(slot, mention, clause):
             return None
     return None
+
+
+def _after_article(slot: Slot, slots: Sequence[Slot]) -> bool:
+    at = next(i for i, other in enumerate(slots) if other is slot)
+    return any(before.text in {"a", "an", "the"} for before in slots[max(0, at - 1) : at])
 
 
 def _measured(slot: Slot, slots: Sequence[Slot], habits: Habits) -> bool:
@@ -277,9 +305,14 @@ def _marked(
     if any(slot.text in {"pair", "pr", "prs"} for slot in slots):
         return 2
     after = clause.slots[mention.last :]
-    chuck_size = mention.target in habits.chucks and (after and (after[0].number or 0) >= 60)
-    if len(after) == 1 and after[0].text.isdigit() and not clause.facts and not chuck_size:
-        return after[0].number if 1 < (after[0].number or 0) <= 100 else None
+    chuck_size = mention.target in habits.chucks and (
+        not passage.low[: mention.end].endswith("s")
+        or any((slot.number or 0) >= 60 for slot in after)
+    )
+    counts = [s for s in after if s.text.isdigit() and not _in_code(s, passage.low)]
+    alone = len(counts) == 1 and all(s.text in _ROUND for s in after if s is not counts[0])
+    if alone and not clause.facts and not chuck_size:
+        return counts[0].number if 1 < (counts[0].number or 0) <= 100 else None
     if mention.target in habits.chucks:
         following = [p for p in following if not any((s.number or 0) >= 60 for s in p.slots)]
     habits_allow = mention.target not in habits.metric_codes
@@ -292,7 +325,8 @@ def _marked(
     earlier = passage.clauses[mention.clause - 1] if mention.clause else None
     if earlier is not None and len(earlier.slots) == 1 and not mention.first:
         number = earlier.slots[0]
-        if number.number and passage.low[: number.start].endswith("("):
+        opened = passage.low[: number.start]
+        if number.number and opened.endswith("(") and _STARTS.search(opened[:-1]):
             return number.number
     bare = [part for part in following if part.link == "paren" and _ends_entry(part, passage.low)]
     if bare and habits_allow and len(bare[0].slots) == 1 and not bare[0].facts:
@@ -316,9 +350,13 @@ def _sizes_listed(
     passage: Passage, mention: Mention, clause: Clause, following: Sequence[Clause], habits: Habits
 ) -> int | None:
     """Return how many "chucks: 5, 6 and 8 in" are: one of each size."""
-    spans = [token for token in clause.facts if token.kind == "span"]
+    parts = (clause, *(part for part in following if part.link == "comma"))
+    spans = [token for part in parts for token in part.facts if token.kind == "span"]
     if len(spans) > 1:
         return len(spans)
+    said = _ENUMERATED.match(passage.low, mention.end)
+    if said is not None and not _IN_A_SET.search(passage.low):
+        return len(re.findall(_ONE_SIZE, said[1]))
     if not passage.low[: mention.end].endswith("s") or mention.target in habits.sets:
         return None
     commas = [part for part in following if part.link in {"comma", "paren"}]

@@ -10,6 +10,7 @@ from kitreckon.reading.habits import Habits
 
 _NUMBERED = re.compile(r"(?:\bno\.?\s?|#\s?)([1-6])\b(?![\d/.\"])")
 _GLUED_NOSE = re.compile(r"d1\d+")  # "d12" is a diameter more often than a nose
+_BOLT = re.compile(r"\s*(?:bolts?|screws?|studs?|draw ?bars?|t-?nuts?|holes?)\b")
 _SERIES = re.compile(r"ER\d+|[ABC]XA|0XA|CA")
 _THREAD = re.compile(r"M\d|[\d.].*[-x]")
 
@@ -35,7 +36,8 @@ def mount_of(
             if _SERIES.fullmatch(name):
                 series = series or name
             elif _THREAD.match(name):
-                if kind in habits.threaded and mount is None:
+                bolt = _BOLT.match(low, token.end)  # "M6 bolts" hold it to its plate
+                if kind in habits.threaded and mount is None and not bolt:
                     mount = name
             elif mount is None or _rank(name) > _rank(mount):
                 mount = name

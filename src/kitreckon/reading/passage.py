@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from kitreckon.reading.chart import Item, Mention, mentions_in
-from kitreckon.reading.clauses import Clause, Joints, clauses_of
+from kitreckon.reading.clauses import MEASURES, Clause, Joints, clauses_of
 from kitreckon.reading.codes import Codes
 from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, Lexicon
 from kitreckon.reading.openings import Openings
@@ -16,10 +16,13 @@ from kitreckon.reading.tokens import Token, fold, scan
 from kitreckon.reading.turns import Turns
 
 HEAD = frozenset({"start", "comma", "stop", "paren"})
+_SHORTEST_BED = 12  # inches between centres
 _LEAST = 0.5
 _PLAIN = 0.7
 _JOINED = frozenset({"with", "comma"})
-_LOT = re.compile(r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*[-:.,]\s*(?=\S)")  # "Lot 214 - 8in chuck"
+_LOT = re.compile(
+    r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*(?:[-:.,]\s*(?=\S)|(?=\())"
+)  # "Lot 214 - 8in chuck"
 _IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new"})
 _ORDER: tuple[frozenset[str], ...] = (
@@ -133,7 +136,9 @@ class Taker:
         """Yield the four-jaw of "a 3 jaw and a 4"."""
         slot = clause.slots[place]
         joined = any(s.form == "&" for s in clause.slots[max(0, place - 2) : place])
-        last = place + 1 == len(clause.slots) and not any(f.start > slot.start for f in clause.facts)
+        last = place + 1 == len(clause.slots) and not any(
+            f.start > slot.start for f in clause.facts
+        )
         before = [m for m in mentions if m.clause == number and m.end <= slot.start and m.items]
         if not (joined and last and slot.number and before):
             return
@@ -169,7 +174,7 @@ class Taker:
         if own[-1] is not mention:
             return mention, []
         link = clauses[number].link
-        if link in {"comma", "paren"}:
+        if link in {"comma", "paren", "with"}:
             fuller = self._fuller(mention, clauses[number], following)
             if fuller is not None:
                 return fuller, following
@@ -243,6 +248,15 @@ class Taker:
         return None
 
 
+def _of_the_bed(mention: Mention, clause: Clause) -> bool:
+    """Whether "centers" only tells how long the bed is: "13 x 40 centers", "centres 36"."""
+    if mention.words != 1 or not mention.open:
+        return False
+    near = (f for f in clause.facts if f.kind in MEASURES and 0 <= mention.start - f.end <= 1)
+    after = clause.slots[mention.last : mention.last + 1]
+    return any(near) or any((slot.number or 0) >= _SHORTEST_BED for slot in after)
+
+
 def _bare(mention: Mention, tokens: Sequence[Token]) -> bool:
     """Whether a name is only a mount: the R8 of "R8 to ER25"."""
     return mention.words == 1 and any(
@@ -266,6 +280,8 @@ def _specified(
     own = mention.words == 1 or (mention.items and mention.items[-1].phrase.words in own_parts)
     spare = any(slot.form in _SPARE for slot in clause.slots)
     if mention.target in doubtful and mention.open and own and not spare:
+        return replace(mention, targets=((ASIDE, 1.0),), open=False)
+    if mention.target.startswith("centre-") and _of_the_bed(mention, clause):
         return replace(mention, targets=((ASIDE, 1.0),), open=False)
     mounted = any(token.kind == "mount" for token in clause.facts)
     if mention.target == "spare-parts" and mention.words <= 2 and mounted:

@@ -59,6 +59,10 @@ class Maker:
         kind = mention.target
         qty, set_of, set_has = count_of(passage, mention, following, self._habits)
         mount, series = mount_of(kind, scope, self._habits, passage.low)
+        if _mount_before(passage, mention):
+            mount = mount_of(
+                kind, [passage.clauses[mention.clause - 1], *scope], self._habits, passage.low
+            )[0]
         if series is None and mention.before and passage.link(mention) in _JOINED:
             posts = passage.clauses[mention.clause - 1 : mention.clause]
             series = mount_of(kind, posts, self._habits, passage.low)[1]
@@ -156,6 +160,15 @@ class Maker:
     def absent(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
         return self._absence.says(passage, mention)
+
+
+def _mount_before(passage: Passage, mention: Mention) -> bool:
+    """Whether a mount alone stands in the clause before: "R8 - JT3 arbor"."""
+    if not mention.clause or passage.link(mention) != "comma":
+        return False
+    before = passage.clauses[mention.clause - 1]
+    mounts = [token for token in before.facts if token.kind == "mount"]
+    return len(mounts) == len(before.facts) == 1 and all(slot.mount for slot in before.slots)
 
 
 def _own_text(

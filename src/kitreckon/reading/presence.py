@@ -25,7 +25,8 @@ _LEAVING_BREAKS = re.compile(
     r"comes|it|them|in|on|me|us|after|to|for|from)\b"
 )
 _LIST_BREAKS = re.compile(
-    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me|for|from|on|to)\b"
+    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me|"
+    r"for|from|on|to)\b"
 )
 _BUT_HERE = re.compile(
     r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with|turned up|comes along|"
@@ -86,11 +87,14 @@ _CLEFT = re.compile(  # "what you do not get is the steady"
     r"\bwhat [^,.;:]{0,30}?(?:\bnot\b|n't\b|\bnever\b)[^,.;:]{0,30}?\b(?:is|was|are|were)"
     r"(?: the| an?| any)?(?: \w+)?\s*$"
 )
-_SOUGHT = re.compile(r"\s*iso(?:\s*:|\s+(?:an?\s|the\s|any\s)?(?![\d-]))\s*(?:[\w/\"'-]+\s+){0,3}$")  # in search of
+_SOUGHT = re.compile(
+    r"\s*iso(?:\s*:|\s+(?:an?\s|the\s|any\s)?(?![\d-]))\s*(?:[\w/\"'-]+\s+){0,3}$"
+)  # in search of
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b|\bno\.\s?\d+(?!\s?-?\s?jaw)")  # "key no. 34"
 _HEADINGS = (
     r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
-    r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|you don't get|wish list|still to find"
+    r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|"
+    r"you don't get|wish list|still to find"
 )
 
 

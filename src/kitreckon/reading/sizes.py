@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 
 from kitreckon.quantities import Length
 from kitreckon.reading.chart import Mention
@@ -15,6 +16,8 @@ from kitreckon.reading.passage import Passage
 from kitreckon.reading.tokens import Code, Token, lengths_in, listed_lengths
 
 _LEAST_MM = 0.5  # smaller figures are graduations
+_NAMED_SIZE = re.compile(r"(?:jaw|plate|\dj)\s(?:[4-9]|1\d|2[0-4])$")
+_PRICE = re.compile(r"\d\s*(?:obo|ono|firm|each|the lot|cash)\b")
 _MOST_LISTED = 20
 _IS = frozenset({"is", "are", "was", "were"})
 
@@ -54,7 +57,15 @@ def size_of(
             size = _size(token, kind, habits, set_of, several)
             if size is not None:
                 return size
-    return code_size(passage.low, kind, habits) or _bare_size(clauses[0], kind, habits)
+    listed_after = [part for part in clauses[1:] if part.link == "comma" and len(part.slots) <= 2]
+    return code_size(passage.low, kind, habits) or next(
+        (
+            size
+            for part in (own, *listed_after)
+            if (size := _bare_size(part, kind, habits, passage.low)) is not None
+        ),
+        None,
+    )
 
 
 def sizes_of_each(
@@ -67,13 +78,20 @@ def sizes_of_each(
     return tuple(lengths) if len(lengths) == qty else ()
 
 
-def _bare_size(clause: Clause, kind: str, habits: Habits) -> Length | None:
+def _bare_size(clause: Clause, kind: str, habits: Habits, low: str) -> Length | None:
     """Return the 160 of "thin wall chuck 160": a large bare number beside a chuck."""
     if kind not in habits.chucks:
         return None
     numbers = [slot.number for slot in clause.slots if slot.text.isdigit() and slot.number]
     large = [number for number in numbers if 80 <= number <= 630]
-    return Length.of_mm(large[0]) if len(large) == 1 else None
+    if _PRICE.search(low, clause.start, clause.end):
+        return None
+    if len(large) == 1:
+        return Length.of_mm(large[0])
+    last = clause.slots[-1] if clause.slots else None
+    if last is not None and last.text.isdigit() and _NAMED_SIZE.search(low[: last.end]):
+        return Length.of_in(last.number or 0)  # "chuck 3jaw 6"
+    return None
 
 
 def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[Mention]) -> bool:
@@ -93,10 +111,12 @@ def _own_size(token: Token, mention: Mention, clause: Clause, others: Sequence[M
     return token.start >= mention.end and nearest.start - token.end >= token.start - mention.end
 
 
-def _with_unit(length: Length, token: Token, kind: str, habits: Habits) -> Length:
+def _with_unit(
+    length: Length, token: Token, kind: str, habits: Habits, most: Fraction | int
+) -> Length:
     """Return "18 x 12" of a plate in inches, "600 x 600" in millimetres: the trade's habit."""
     if length.unit is None and token.kind == "dims" and kind in habits.largest:
-        return Length(length.amount, "in" if length.amount <= 60 else "mm", length.text)
+        return Length(length.amount, "in" if most <= 60 else "mm", length.text)
     shank = length.unit is None and token.kind == "dims" and kind in habits.shanks
     if shank and 6 <= length.amount <= 40 and length.amount.denominator == 1:
         return Length(length.amount, "mm", length.text)  # "16 x 16 holder"
@@ -111,7 +131,9 @@ def _size(
             return None
         high = int(re.findall(r"\d+", token.text)[-1])
         return Length.of_in(high) if 0 < high <= 12 else Length.of_mm(high) if high else None
-    lengths = [_with_unit(length, token, kind, habits) for length in lengths_in(token.text)]
+    found = lengths_in(token.text)
+    most = max((length.amount for length in found), default=0)
+    lengths = [_with_unit(length, token, kind, habits, most) for length in found]
     lengths = [length for length in lengths if length.unit is not None]
     if not lengths or lengths[-1].mm < _LEAST_MM:
         return None

@@ -84,13 +84,15 @@ _TO = r"(?:-|\bto\b|\bthru\b|\bthrough\b)"
 _TOKEN = re.compile(
     rf"""
       (?P<money>[$£€]\s?\d+(?:,\d{{3}})*(?:\.\d+)?k?|\d+(?:,\d{{3}})*\s?(?:dollars|quid|bucks|pounds|euros?|usd|gbp)\b)
-    | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|\s?mm|\s?in)
-      |\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d))
+    | (?P<times>(?<![\d/])(?<![a-z])x\s?\d{{1,3}}\b(?!\s?[/x*.\"']|-\d|\s?mm|\s?in)
+      |\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d)
+      |\b\d{{1,3}}\s?off(?=\s?\d)|\b\d{{1,3}}\s?x(?=\s?[2346]\s?-?\s?j(?:aw|\b)))
     | (?P<power>(?:\d+\s)?(?:\d/\d|\d+(?:\.\d+)?)\s?-?
       (?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
     | (?P<blocks>(?<!\d)(?:1\s?-\s?2\s?-\s?3|2\s?-\s?4\s?-\s?6
       |1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
-    | (?P<dims>{_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}(?![a-z\d]))
+    | (?P<dims>(?<![a-z]){_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}
+      (?![a-z\d])(?!\s?-?\s?j(?:aw|\b)))
     | (?P<range>(?!{_MIXED}){_NUMBER}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}\s?{_UNIT}
       |{_FRACTION}\s?{_UNIT}?\s?{_TO}\s?{_NUMBER}(?!\d|\s?(?:nos?|off|pcs?|ea)\b))
     | (?P<style>\b(?:[2-9]|1\d)c\b|\bw(?:12|20|25)\b|\b\d{{1,2}}[jk](?=\s*collet)
@@ -114,9 +116,10 @@ _SIZE_SLASH = re.compile(r"(\d{2,3})/(?=d1|a[12]-|l0)")  # "250/D1-8"
 _MORSE_SLASH = re.compile(r"(mt\s?\d|\d\s?mt)/(?=[a-z])")  # "mt3/b16" is no fraction
 # A cheap look before the full search for designations.
 _MAYBE_DESIGNATION = re.compile(
-    r"mt|morse|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|"
+    r"mt|morse|\bnt|\bsk|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|"
     r"\bl[ .-]?[0-3]|iso|int|nmtb|"
-    r"cat|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|\d[ x\"-]\d|tpi"
+    r"cat|cam ?lock|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|"
+    r"\d\"?[ x\"-]\d|tpi|thread"
 )
 _LISTED = re.compile(
     rf"(?<![\w/.]){_NUMBER}[\s-]?{_UNIT}?(?:(?:\s?,\s?(?:and\s)?|\s?(?:and|&)\s){_NUMBER}[\s-]?{_UNIT}?)+"
