@@ -490,3 +490,9 @@ def test_the_list_within_a_budget_names_the_piece_to_put_right() -> None:
 def test_the_paper_form_says_how_to_note_a_repair() -> None:
     outfit = CATALOGUE.outfits["engine-lathe-small"]
     assert "repair 40" in render(form_report(outfit, CATALOGUE, VOICE), "text")
+
+
+def test_the_seller_does_not_read_that_a_repair_does_not_pay() -> None:
+    text = told("seller", a_piece("chuck-3-jaw", repair=dollars(4747), repair_of="a new body"))
+    assert "to be put right: a new body" in text
+    assert not re.search(r"4,?747|costs more than", text)

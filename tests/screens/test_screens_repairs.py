@@ -127,7 +127,7 @@ async def test_the_count_takes_a_repair_and_shows_what_it_leaves(
         await pilot.press("enter")
         app.screen.take_row("caliper")  # type: ignore[attr-defined]
         await wait_until(pilot, lambda: "PUT RIGHT  •••, battery door; with that" in flat(app))
-        assert "good, repair" in screen_text(app)
+        assert "repair, good" in screen_text(app)
         await pilot.press("ctrl+o")
         assert "PUT RIGHT  4, battery door; with that taken off it is worth" in flat(app)
         (piece,) = small_book.visit("machine-1").pieces

@@ -10,6 +10,7 @@ from typing import Any
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
 from kitreckon.fitting import fit_all
+from kitreckon.fitting.bench import carriers
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
 from kitreckon.reckoning.cover import Covered, cover
@@ -256,7 +257,7 @@ def _carries(piece: Piece, ground: Ground) -> bool:
     """Whether others may hang on a piece: one to be put right only where that pays by itself."""
     if piece.his or piece.unsafe:
         return False
-    if not piece.repair:
+    if not piece.repair or not carriers((piece,)):
         return True
     return piece.kind in ground.wanted and line_of(piece, None, ground).blocked is None
 

@@ -30,7 +30,8 @@ def state_of(session: Session, piece: Piece) -> str:
     if grade:
         state = session.term("condition", grade)
         state += "" if piece.seen else f", {session.label('count.said')}"
-    state += f", {session.label('state.repair')}" if piece.repair else ""
+    if piece.repair:  # first, where the column is narrow: until it is paid the piece does not work
+        state = f"{session.label('state.repair')}, {state}"
     return f"{state}, {session.label('state.his')}" if piece.his else state
 
 
