@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import Clause, Slot
@@ -289,53 +289,86 @@ def _marked(
     habits: Habits,
 ) -> int | None:
     """Return a count marked as one: "x2", "(3)", a pair, "holders 5", "0-1 1-2 2-3"."""
-    said = _QTY.search(passage.low, clause.start, (following or [clause])[-1].end)
-    if said is not None:
-        return int(said[1])
-    summed = _summed(clause, following)
-    if summed is not None:
-        return summed
-    for part in (clause, *following):
+    scope = [clause, *following]
+    if mention.target in habits.chucks:
+        following = [p for p in following if not any((s.number or 0) >= 60 for s in p.slots)]
+    ways: tuple[Callable[[], int | None], ...] = (
+        lambda: _said_qty(passage, scope),
+        lambda: _summed(clause, scope[1:]),
+        lambda: _times(scope, mention, habits),
+        lambda: _alone_behind(passage, mention, clause, habits),
+        lambda: _alone_after_comma(mention, following, habits),
+        lambda: _bracket_before(passage, mention),
+        lambda: _bracket_after(passage, mention, following, habits),
+        lambda: _sizes_listed(passage, mention, clause, following, habits),
+    )
+    return next((count for way in ways if (count := way()) is not None), None)
+
+
+def _said_qty(passage: Passage, scope: Sequence[Clause]) -> int | None:
+    said = _QTY.search(passage.low, scope[0].start, scope[-1].end)
+    return int(said[1]) if said is not None else None
+
+
+def _times(scope: Sequence[Clause], mention: Mention, habits: Habits) -> int | None:
+    """Return the two of "x2", the ten of "5/16 x 10", the two of "a pair"."""
+    for part in scope:
         for token in part.facts:
             if token.kind == "dims" and mention.target in habits.counted and times_of(token.text):
                 return times_of(token.text)
             if token.kind == "times" and not _is_length(token, part):
                 return int(re.search(r"\d+", token.text)[0]) or None  # type: ignore[index]
-    slots = [*clause.slots, *(slot for part in following for slot in part.slots)]
-    if any(slot.text in {"pair", "pr", "prs"} for slot in slots):
-        return 2
+    pairs = any(slot.text in {"pair", "pr", "prs"} for part in scope for slot in part.slots)
+    return 2 if pairs else None
+
+
+def _alone_behind(passage: Passage, mention: Mention, clause: Clause, habits: Habits) -> int | None:
+    """Return the five of "holders 5", not the size of "chuck 160"."""
     after = clause.slots[mention.last :]
-    chuck_size = mention.target in habits.chucks and (
+    sized = mention.target in habits.chucks and (
         not passage.low[: mention.end].endswith("s")
         or any((slot.number or 0) >= 60 for slot in after)
     )
     counts = [s for s in after if s.text.isdigit() and not _in_code(s, passage.low)]
     alone = len(counts) == 1 and all(s.text in _ROUND for s in after if s is not counts[0])
-    if alone and not clause.facts and not chuck_size:
-        return counts[0].number if 1 < (counts[0].number or 0) <= 100 else None
-    if mention.target in habits.chucks:
-        following = [p for p in following if not any((s.number or 0) >= 60 for s in p.slots)]
-    habits_allow = mention.target not in habits.metric_codes
-    listed = mention.target in habits.metric_codes  # "er32 collets (13,12)" are sizes
-    for part in () if listed else following:
+    if not alone or clause.facts or sized:
+        return None
+    return counts[0].number if 1 < (counts[0].number or 0) <= 100 else None
+
+
+def _alone_after_comma(mention: Mention, following: Sequence[Clause], habits: Habits) -> int | None:
+    """Return the six of "taps, 6 new"."""
+    if mention.target in habits.metric_codes:  # "er32 collets, 13" are sizes
+        return None
+    for part in following:
         numbers = [slot.number for slot in part.slots if slot.number is not None]
         rest = {slot.text for slot in part.slots if slot.number is None}
         if part.link == "comma" and not part.facts and len(numbers) == 1 and rest <= _ROUND:
             return numbers[0] if 1 < numbers[0] <= 500 else None
+    return None
+
+
+def _bracket_before(passage: Passage, mention: Mention) -> int | None:
+    """Return the twelve of "(12) R8 collets"."""
     earlier = passage.clauses[mention.clause - 1] if mention.clause else None
-    if earlier is not None and len(earlier.slots) == 1 and not mention.first:
-        number = earlier.slots[0]
-        opened = passage.low[: number.start]
-        if number.number and opened.endswith("(") and _STARTS.search(opened[:-1]):
-            return number.number
+    if earlier is None or len(earlier.slots) != 1 or mention.first:
+        return None
+    number = earlier.slots[0]
+    opened = passage.low[: number.start]
+    begins = number.number and opened.endswith("(") and _STARTS.search(opened[:-1])
+    return number.number if begins else None
+
+
+def _bracket_after(
+    passage: Passage, mention: Mention, following: Sequence[Clause], habits: Habits
+) -> int | None:
+    """Return the three of "vises (3)", the two of "key for both"."""
     bare = [part for part in following if part.link == "paren" and _ends_entry(part, passage.low)]
-    if bare and habits_allow and len(bare[0].slots) == 1 and not bare[0].facts:
+    counts = mention.target not in habits.metric_codes
+    if bare and counts and len(bare[0].slots) == 1 and not bare[0].facts:
         return bare[0].slots[0].number
-    if any(
-        part.link == "for" and part.slots[:1] and part.slots[0].text == "both" for part in following
-    ):
-        return 2
-    return _sizes_listed(passage, mention, clause, following, habits)
+    for_both = (p for p in following if p.link == "for" and p.slots[:1])
+    return 2 if any(part.slots[0].text == "both" for part in for_both) else None
 
 
 def _summed(clause: Clause, following: Sequence[Clause]) -> int | None:

@@ -7,11 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from kitreckon.reading.chart import Item, Mention, mentions_in
+from kitreckon.reading.chart import Mention, mentions_in
 from kitreckon.reading.clauses import MEASURES, Clause, Joints, clauses_of
 from kitreckon.reading.codes import Codes
 from kitreckon.reading.lexicon import ASIDE, MACHINE, NOTHING, Lexicon
 from kitreckon.reading.openings import Openings
+from kitreckon.reading.taken_up import taken_up
 from kitreckon.reading.tokens import Token, fold, scan
 from kitreckon.reading.turns import Turns
 
@@ -92,7 +93,7 @@ class Taker:
         mentions.extend(self._codes.mentions(clauses, mentions))
         if not any(m.target not in {MACHINE, ASIDE} and not _bare(m, tokens) for m in mentions):
             mentions = [*self._codes.pairs(clauses), *mentions]
-        mentions.extend(self._taken_up(clauses, mentions))
+        mentions.extend(taken_up(clauses, mentions, self._lexicon))
         mentions = _without_bare_mounts(mentions, tokens)
         mentions.sort(key=lambda mention: mention.start)
         mentions = self._all_refined(mentions, clauses)
@@ -102,54 +103,6 @@ class Taker:
         mentions = [self._with_the_last(m, mentions, clauses) for m in mentions]
         mentions = [self._openings.weighed(m, clauses, mentions) for m in mentions]
         return Passage(shown, low, tokens, clauses, mentions)
-
-    def _taken_up(
-        self, clauses: Sequence[Clause], mentions: Sequence[Mention]
-    ) -> Iterable[Mention]:
-        """Yield the fixed steady of "travelling steady, but the fixed one was lent"."""
-        for number, clause in enumerate(clauses):
-            for place in range(1, len(clause.slots)):
-                says, one = clause.slots[place - 1 : place + 1]
-                if one.text not in {"one", "ones"} or not says.known:
-                    yield from self._only_a_number(clause, number, place, mentions)
-                    continue
-                own = [m for m in mentions if m.start < one.end and says.start < m.end]
-                for m in own:  # "the travelling one" is named already
-                    if m.words == 1 and not says.text.endswith("s"):
-                        m.end, m.last = max(m.end, one.end), max(m.last, place + 1)
-                if own:
-                    continue
-                before = [m for m in mentions if m.end <= says.start and m.items]
-                phrase = before and self._lexicon.find(
-                    (says.form, before[-1].items[-1].phrase.words[-1])
-                )
-                if phrase and not phrase.open and phrase.targets[0][0] not in NOTHING:
-                    item = Item(place - 1, place + 1, phrase, phrase.weight)
-                    yield Mention(
-                        phrase.targets, [item], number, says.start, one.end, place - 1, place + 1,
-                        strength=phrase.weight, words=2,
-                    )  # fmt: skip
-
-    def _only_a_number(
-        self, clause: Clause, number: int, place: int, mentions: Sequence[Mention]
-    ) -> Iterable[Mention]:
-        """Yield the four-jaw of "a 3 jaw and a 4"."""
-        slot = clause.slots[place]
-        joined = any(s.form == "&" for s in clause.slots[max(0, place - 2) : place])
-        last = place + 1 == len(clause.slots) and not any(
-            f.start > slot.start for f in clause.facts
-        )
-        before = [m for m in mentions if m.clause == number and m.end <= slot.start and m.items]
-        if not (joined and last and slot.number and before):
-            return
-        words = before[-1].items[-1].phrase.words
-        phrase = self._lexicon.find((slot.text, "jaw")) if words[1:2] == ("jaw",) else None
-        if phrase and not phrase.open:
-            item = Item(place, place + 1, phrase, phrase.weight)
-            yield Mention(
-                phrase.targets, [item], number, slot.start, slot.end, place, place + 1,
-                strength=phrase.weight, words=2,
-            )  # fmt: skip
 
     def _all_refined(self, mentions: list[Mention], clauses: Sequence[Clause]) -> list[Mention]:
         out: list[Mention] = []

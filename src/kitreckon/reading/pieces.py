@@ -52,41 +52,21 @@ class Maker:
         others stand beside it then speaks neither for nor against it.
         """
         own = passage.clauses[mention.clause]
-        following = following_clauses(
-            passage, mention, self.parts_of.get(mention.target, frozenset())
-        )
-        scope = [own, *following]
-        kind = mention.target
-        qty, set_of, set_has = count_of(passage, mention, following, self._habits)
-        mount, series = mount_of(kind, scope, self._habits, passage.low)
-        if _mount_before(passage, mention):
-            mount = mount_of(
-                kind, [passage.clauses[mention.clause - 1], *scope], self._habits, passage.low
-            )[0]
-        if series is None and mention.before and passage.link(mention) in _JOINED:
-            posts = passage.clauses[mention.clause - 1 : mention.clause]
-            series = mount_of(kind, posts, self._habits, passage.low)[1]
-        if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount
-            nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
-            joined = [c for c in nexts if c.link in {"with", "from", "for"}]
-            joined += self._of_its_parts(passage, mention)
-            mount = mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
-        size = size_of(
-            passage, mention, scope, self._habits, set_of, self.parts_of.get(kind, frozenset())
-        )
+        parts = self.parts_of.get(mention.target, frozenset())
+        scope = [own, *following_clauses(passage, mention, parts)]
+        qty, set_of, set_has = count_of(passage, mention, scope[1:], self._habits)
+        mount, series = self._mount(passage, mention, scope)
         text = _own_text(passage, mention, scope, passage.mentions)
         with_parts = _own_text(passage, mention, scope, kinds_of(passage.mentions))
         sizes = sizes_of_each(passage, mention, scope, qty) if set_of is None else ()
-        signs = signs_of(passage, mention)
-        if listed:
-            signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
-        sure = self._scale.sure(signs)
+        size = None
+        if set_has is None and not sizes:  # "set of 13, missing the 3/8"
+            size = size_of(passage, mention, scope, self._habits, set_of, parts)
+        sure = self._sure(passage, mention, listed=listed)
         others = _others(mention, sure)
         absent = set_has is None and self.absent(passage, mention)
-        if set_has is not None or sizes:
-            size = None  # "set of 13, missing the 3/8"
         return ReadPiece(
-            kind=kind,
+            kind=mention.target,
             qty=qty,
             set_of=set_of,
             set_has=set_has,
@@ -105,6 +85,31 @@ class Maker:
             why=reasons_of(passage, mention),
             text=passage.shown[own.start : scope[-1].end].strip(" ,;.("),
         )
+
+    def _mount(
+        self, passage: Passage, mention: Mention, scope: Sequence[Clause]
+    ) -> tuple[str | None, str | None]:
+        """Return the mount and the series that a line tells of a thing."""
+        kind = mention.target
+        before = passage.clauses[mention.clause - 1 : mention.clause]
+        mount, series = mount_of(kind, scope, self._habits, passage.low)
+        if _mount_before(passage, mention):
+            mount = mount_of(kind, [*before, *scope], self._habits, passage.low)[0]
+        if series is None and mention.before and passage.link(mention) in _JOINED:
+            series = mount_of(kind, before, self._habits, passage.low)[1]
+        if _SEATED & set(seats_of(self._kinds, kind)):  # "on a 2MT arbor" is the chuck's mount
+            nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
+            joined = [c for c in nexts if c.link in {"with", "from", "for"}]
+            joined += self._of_its_parts(passage, mention)
+            mount = mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
+        return mount, series
+
+    def _sure(self, passage: Passage, mention: Mention, *, listed: bool) -> float:
+        """Return the chance that the mention is what it is read as."""
+        signs = signs_of(passage, mention)
+        if listed:
+            signs = replace(signs, others=0, thing=0, length=min(signs.length, _USUAL_LENGTH))
+        return self._scale.sure(signs)
 
     def _of_its_parts(self, passage: Passage, mention: Mention) -> list[Clause]:
         """Return the clauses that name only what belongs to a thing: "face mill, R8 arbor"."""

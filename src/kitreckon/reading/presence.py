@@ -124,19 +124,7 @@ class Presence:
         leaving = texts.form("keeping", "leaving")
         denied = texts.composed("denials", "grants", 3)
         taken = texts.composed("takers", "takings", 2)
-        never = texts.composed("denials", "comings", 3)
-        after = (
-            texts.form("going", "away", "leaving", "once_after"),
-            re.compile(
-                rf"{texts.of('leaving', 'keeping')}\s+{_THEM}"
-                rf"|{texts.of('takers')}\s+{_FEW}{{0,1}}?{texts.of('takings')}\s+{_THEM}"
-                rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
-                rf"|{texts.of('denials')}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
-            ),
-            never,
-            texts.composed("moves", "others", 3, _TOWARDS),
-            texts.composed("hedges", "surfacings", 3),
-        )
+        after = _after_forms(texts)
         return cls(
             before=(
                 (none_of, _BREAKS),
@@ -148,13 +136,9 @@ class Presence:
             ),
             lists=lists,
             after=after,
-            here=re.compile(
-                f"{texts.of('here')}|{texts.of('denials')}\\s+{_FEW}{{0,2}}?{texts.of('leaving')}"
-                f"|{texts.of('denials')}\\s+{_FEW}{{0,2}}?{texts.of('grants')}{_BETTER}"
-                f"|{texts.of('denials')}\\s+{_FEW}{{0,1}}?{texts.of('flipped')}"
-            ),
+            here=_here_form(texts),
             headings=texts.form("headings"),
-            heading_ends=(none_of, wants, leaving, denied, taken, after[0], never, _WISHED),
+            heading_ends=(none_of, wants, leaving, denied, taken, after[0], after[2], _WISHED),
             conditional=re.compile(rf"{texts.of('hedges')}\s+(?:the\s+|an?\s+|his\s+|my\s+)?$"),
             surfacing=texts.form("surfacings"),
             handing=re.compile(
@@ -277,6 +261,33 @@ class _Texts:
         "never included" and "was not ever found" are a denial and a coming.
         """
         return re.compile(rf"{self.of(first)}\s+{_FEW}{{0,{gap}}}?{joint}{self.of(then)}")
+
+
+def _after_forms(texts: _Texts) -> tuple[re.Pattern[str], ...]:
+    """Return what denies a thing that stands before it: plainly, by "it", by a denial, a move."""
+    denials = texts.of("denials")
+    return (
+        texts.form("going", "away", "leaving", "once_after"),
+        re.compile(
+            rf"{texts.of('leaving', 'keeping')}\s+{_THEM}"
+            rf"|{texts.of('takers')}\s+{_FEW}{{0,1}}?{texts.of('takings')}\s+{_THEM}"
+            rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
+            rf"|{denials}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
+        ),
+        texts.composed("denials", "comings", 3),
+        texts.composed("moves", "others", 3, _TOWARDS),
+        texts.composed("hedges", "surfacings", 3),
+    )
+
+
+def _here_form(texts: _Texts) -> re.Pattern[str]:
+    """Return what sounds like a denial and is none: "never sold", "won't find a better"."""
+    denied = rf"{texts.of('denials')}\s+"
+    return re.compile(
+        f"{texts.of('here')}|{denied}{_FEW}{{0,2}}?{texts.of('leaving')}"
+        f"|{denied}{_FEW}{{0,2}}?{texts.of('grants')}{_BETTER}"
+        f"|{denied}{_FEW}{{0,1}}?{texts.of('flipped')}"
+    )
 
 
 def _of_a_machine(machines: str) -> re.Pattern[str]:

@@ -42,30 +42,33 @@ def size_of(
     plural = passage.low[: mention.end].endswith("s")
     several = plural or set_of is not None
     for clause in clauses:
-        if clause is not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS:
-            continue
-        tokens = [token for token in clause.facts if token.kind in MEASURES]
-        if clause.link == "from" and clause is not own:
-            tokens = [t for t in tokens if passage.low[t.end :].lstrip().startswith("shank")]
-        mine = [token for token in tokens if _own_size(token, mention, clause, others)]
+        mine = [
+            token
+            for token in _measures(passage, clause, own=clause is own)
+            if _own_size(token, mention, clause, others)
+        ]
         listed = len(mine) > 1 and all(token.kind in {"fraction", "length"} for token in mine)
         if listed and several and plural:
             return None  # one of each size
         if kind in habits.sets and (listed or any(token.kind == "range" for token in mine)):
             return None
-        for token in mine:
-            size = _size(token, kind, habits, set_of, several)
-            if size is not None:
-                return size
+        sizes = (_size(token, kind, habits, set_of, several) for token in mine)
+        size = next((size for size in sizes if size is not None), None)
+        if size is not None:
+            return size
     listed_after = [part for part in clauses[1:] if part.link == "comma" and len(part.slots) <= 2]
-    return code_size(passage.low, kind, habits) or next(
-        (
-            size
-            for part in (own, *listed_after)
-            if (size := _bare_size(part, kind, habits, passage.low)) is not None
-        ),
-        None,
-    )
+    bare = (_bare_size(part, kind, habits, passage.low) for part in (own, *listed_after))
+    return code_size(passage.low, kind, habits) or next((s for s in bare if s is not None), None)
+
+
+def _measures(passage: Passage, clause: Clause, *, own: bool) -> list[Token]:
+    """Return the measures of a clause that may be told of the thing before it, or in it."""
+    if not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS:
+        return []
+    tokens = [token for token in clause.facts if token.kind in MEASURES]
+    if clause.link == "from" and not own:
+        return [t for t in tokens if passage.low[t.end :].lstrip().startswith("shank")]
+    return tokens
 
 
 def sizes_of_each(
