@@ -210,11 +210,10 @@ class Adverts:
         return joined and any(kind in parts for kind, _ in mention.targets)
 
     def _settled_by(self, passage: Passage, kind: str) -> str:
-        """Return what a word means by what its own sentence names, "" where that tells nothing."""
-        named = frozenset(m.target for m in kinds_of(passage.mentions) if not m.open)
+        """Return what a word means by the mounts in its own sentence, "" where they tell nothing."""
         mounts = frozenset(str(token.value) for token in passage.tokens if token.kind == "mount")
         for settle in self._settled:
-            if kind in settle.kinds and settle.kind(named, mounts, passage.low) == settle.to:
+            if kind in settle.kinds and settle.kind(frozenset(), mounts, passage.low) == settle.to:
                 return settle.to
         return ""
 
