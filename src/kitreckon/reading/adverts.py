@@ -51,6 +51,7 @@ class _Settled:
     like: re.Pattern[str]  # a pattern of the text
     to: str
     otherwise: str  # "" where the word then stays open
+    near: bool  # holds for its own sentence only
 
     @classmethod
     def of(cls, rule: Mapping[str, Any]) -> _Settled:
@@ -62,6 +63,7 @@ class _Settled:
             re.compile(str(rule.get("like", "(?!)"))),
             str(rule["to"]),
             str(rule.get("else", "")),
+            str(rule.get("near", "no")) == "yes",
         )
 
     def kind(self, named: frozenset[str], mounts: frozenset[str], text: str) -> str:
@@ -233,7 +235,9 @@ class Adverts:
         if nearest:
             return [mention.meaning(nearest)]
         for settle in self._settled:
-            kind = settle.kind(named, mounts, text) if kinds[0] in settle.kinds else ""
+            if settle.near or kinds[0] not in settle.kinds:
+                continue
+            kind = settle.kind(named, mounts, text)
             if kind != settle.to == kinds[0] and mention.targets[0][1] >= _PLAIN_SHARE:
                 continue  # "the wedge quick change" needs no holders beside it
             if kind:
