@@ -14,13 +14,15 @@ from kitreckon.reading.lexicon import THING
 from kitreckon.reading.passage import HEAD, Passage, kinds_of
 from kitreckon.reading.presence import Presence
 
+_SIZE = r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?"
 # what joins the things of a list: "no steady or follow rest", "missing: steady, follow rest"
 _JOINED = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+"
+    rf"{_SIZE}\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+"
     r"(?P<a>an?\s+|\d+\s+|some\s+)?(?:the\s+)?(?:[\w/\"'-]+\s+){0,3}"
 )
 _COMMA = re.compile(
-    r"\s*(?:\([^)]*\)\s*)?,\s*(?:(?P<word>and|or|nor|then|&|\+)\s+)?(?P<a>an?\s+|\d+\s+|some\s+)?(?:the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
+    rf"{_SIZE}\s*(?:\([^)]*\)\s*)?,\s*(?:(?P<word>and|or|nor|then|&|\+)\s+)?"
+    r"(?P<a>an?\s+|\d+\s+|some\s+)?(?:the\s+|my\s+)?(?:[\w/\"'-]+\s+){0,3}"
 )
 _NEW_CLAUSE = re.compile(
     r"\b(?:is|are|was|were|has|have|had|comes?|came|i|we|he|she|they|you|it)\b"
@@ -36,6 +38,7 @@ _OF_ONE = re.compile(
     r"\b(?:is|was|has|isn't|wasn't|hasn't|isnt|wasnt|hasnt|which|it (?:is|was|has))\b"
 )
 _ENDING = re.compile(r"\s*,?\s*(or|nor)\s+(?:anything|whatever|any|such|the like|so)\b")
+_ALL_OF_IT = re.compile(r"\b(?:tooling|tools|accessories|extras)\b([^.;()]*)$")
 _TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
 _HEADING_LIMIT = 100  # letters
 
@@ -68,9 +71,9 @@ class Absence:
         earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
         if earlier and _ALIKE.search(passage.low[earlier[-1].end : mention.start]):
             return self.says(passage, earlier[-1])
-        if self.under_denial(passage, mention):
-            return True
         low = self.presence.heard(passage.low)
+        if self.under_denial(passage, mention) or self._in_brackets_of_denial(low, mention):
+            return True
         run = _run_of(passage, mention, low)
         place = next(i for i, m in enumerate(run.mentions) if m.start == mention.start)
         after = _after(passage, mention, low)
@@ -91,7 +94,7 @@ class Absence:
         colon = passage.low.rfind(":", 0, mention.start)
         if colon < 0:
             return False
-        start = max(passage.low.rfind(mark, 0, colon) for mark in ":;") + 1
+        start = max(passage.low.rfind(mark, 0, colon) for mark in (":", ";", ". ")) + 1
         heading = passage.low[start:colon]
         if len(heading) > _HEADING_LIMIT or any(
             start <= m.start < colon and m.target != _TOOLING
@@ -100,6 +103,14 @@ class Absence:
         ):
             return False
         return self.presence.denies(heading)
+
+    def _in_brackets_of_denial(self, low: str, mention: Mention) -> bool:
+        """Whether a thing is one of those of "the tooling has been sold (vise, collets)"."""
+        opened = low.rfind("(", 0, mention.start)
+        if opened < 0 or ")" in low[opened : mention.start]:
+            return False
+        tooling = _ALL_OF_IT.search(low[:opened])
+        return tooling is not None and self.presence.denied_after(tooling[1]) is not None
 
     def _denied_before(self, low: str, run: _Run, place: int, *, stays: bool) -> bool:
         """Whether what stands before the thing, or before its list, denies it."""

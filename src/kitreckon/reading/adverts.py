@@ -212,7 +212,7 @@ class Adverts:
         return joined and any(kind in parts for kind, _ in mention.targets)
 
     def _settled_by(self, passage: Passage, kind: str) -> str:
-        """Return what a word means by the mounts in its own sentence, "" where they tell nothing."""
+        """Return what a word means by the mounts of its own sentence, "" if they tell nothing."""
         mounts = frozenset(str(token.value) for token in passage.tokens if token.kind == "mount")
         for settle in self._settled:
             if kind in settle.kinds and settle.kind(frozenset(), mounts, passage.low) == settle.to:

@@ -38,7 +38,7 @@ _BUT_HERE = re.compile(
 )
 _WITH_IT = re.compile(
     r"^[^.;]{0,30}?\b(?:with|on) (?:it|this|the (?:machine|lathe|mill|sale|deal))\b"
-    r"(?! not| n't| when| until| once| originally)"
+    r"(?! not| n't| but| when| until| once| originally)"
 )
 _ANY_DENIAL = re.compile(r"\b(?:not|never|no|without|gone|went|sold|company|away|off)\b|n't\b")
 _BARE_NO = re.compile(
@@ -71,8 +71,11 @@ _TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
 _THEM = r"(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
 _OVER = re.compile(r"\s*(?:away|out|off|back|over|on)(?![\w'])(?! of (?:the|its|a) box)")
 _AWAY = r"(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go"
-_FEW = r"(?:(?!but\b)[a-z']+\s+)"
-_BETTER = r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:[a-z]+er|more|better|less|worse)\b"
+_FEW = r"(?:(?!(?:but|goes|comes|still|just)\b)[a-z']+\s+)"
+_BETTER = (
+    r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:(?!either|other|another|ever|over|"
+    r"under|after|however|later|together|rather|proper|further)[a-z]+er|more|less|worse)\b"
+)
 _HEADING_LEAD = 8  # letters that may stand before it in "still need for this one:"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _SAVE = re.compile(r"except|bar\b|with the exception")
@@ -117,7 +120,7 @@ class Presence:
     def of(cls, rules: Mapping[str, Any]) -> Presence:
         """Make the patterns from the rules."""
         texts = _Texts(rules.get("presence") or {}, Verbs(rules))
-        named = rf"(?<![\w'])(?:{_HEADINGS})\s*:"
+        named = rf"(?<![\w'])(?:{_HEADINGS})\s*:|^\s*(?:also\s+)?(?:wanted|needed|missing)\s*,"
         none_of = re.compile(f"{texts.of('none_of')}|{texts.of('once')}|{named}")
         wants = texts.form("wants")
         lists = re.compile(f"{texts.of('lists', 'keeping', 'leaving')}|{named}")
