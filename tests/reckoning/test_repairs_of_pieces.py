@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from builders import a_lathe, a_piece, a_visit, dollars, the_catalogue
+from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import OwnPrice, Piece, Preferences
 from kitreckon.errors import KitreckonError
@@ -36,7 +37,15 @@ def priced(kind: str, used: float, new: float) -> tuple[OwnPrice, ...]:
     )
 
 
-PRICES = (*priced("caliper", 100, 140), *priced("chuck-key", 100, 140))
+PRICES = (
+    *priced("caliper", 100, 140),
+    *priced("chuck-key", 100, 140),
+    *priced("work-light", 100, 140),
+    *priced("drill-chuck", 100, 140),
+    *priced("drill-chuck-arbor", 40, 60),
+    *priced("toolpost-turret", 100, 200),
+    *priced("toolpost-lantern", 20, 30),
+)
 
 
 def reckoned(*pieces: Piece, shelf: tuple[Piece, ...] = (), **settings: Any) -> Reckoning:
@@ -213,6 +222,17 @@ def test_an_arbor_not_worth_putting_right_takes_nothing_from_its_drill_chuck() -
     assert hopeless == alone
 
 
+def test_a_plate_saved_with_the_chuck_pays_for_its_repair_and_no_other_plate_does() -> None:
+    """A used chuck of about 105 and a plate of about 105, at a repair of 150."""
+    chuck = a_piece("chuck-4-jaw", size="8in", back="plain", repair=dollars(150))
+    fitted = reckoned(replace(chuck, back="direct", mount="D1-4"))
+    assert "chuck-4-jaw" not in fitted.cover.open_units
+    to_buy = reckoned(chuck)
+    counted = reckoned(chuck, a_piece("chuck-backplate", mount="D1-4"))
+    for result in (to_buy, counted):
+        assert ids(result.cover.reasons["chuck-4-jaw"]) == ["cover-repair-costs-more"]
+
+
 # figures of others
 
 
@@ -269,7 +289,7 @@ def test_every_reason_of_a_repair_has_its_sentence() -> None:
 
 
 @pytest.mark.parametrize("condition", ["new", "good", "fair", "poor"])
-@pytest.mark.parametrize("repair", [6, 60, 600])
+@pytest.mark.parametrize("repair", [6, 30, 60, 600])
 def test_a_change_of_one_line_is_reckoned_as_the_whole_visit(condition: Any, repair: float) -> None:
     """The grade of a carrier decides whether it is put right, and so what others hang on."""
     arbor = a_piece("drill-chuck-arbor", mount="MT3", text="arbor JT33 to MT3", condition=None)
@@ -309,6 +329,24 @@ def test_of_two_alike_the_one_that_works_is_used(
     assert "broken" not in users or kind == "micrometer"  # three of those are wanted
 
 
+@pytest.mark.parametrize("broken_first", [True, False])
+def test_where_both_are_worth_more_sold_the_one_that_works_is_kept(broken_first: bool) -> None:
+    """100 saved with a chance of a quarter is less than the 90 it fetches: neither gains."""
+    sound = a_piece("work-light", id="sound")
+    broken = replace(sound, id="broken", repair=dollars(5))
+    result = reckoned(*((broken, sound) if broken_first else (sound, broken)))
+    assert {row.piece_id for row in result.cover.coverings} == {"sound"}
+
+
+def test_a_repair_that_pays_for_one_want_is_not_made_for_a_lesser_one() -> None:
+    """As the main post it saves 100 - 60; as a second one no more than a new lantern post, 30."""
+    turret = a_piece("toolpost-turret", repair=dollars(60), tried=True)
+    alone = reckoned(turret)
+    assert [row.want for row in alone.cover.coverings] == ["toolpost-quick-change"]
+    beside = reckoned(turret, a_piece("toolpost-quick-change", mount="BXA"))
+    assert turret.id not in {row.piece_id for row in beside.cover.coverings}
+
+
 def test_a_handy_thing_that_is_worth_putting_right_is_not_called_missing() -> None:
     """He would buy one with a chance of a quarter, and still puts right the one he has."""
     light = a_piece("work-light", repair=dollars(5))
@@ -318,7 +356,10 @@ def test_a_handy_thing_that_is_worth_putting_right_is_not_called_missing() -> No
 
 
 def test_a_thing_without_a_price_is_not_called_too_dear_to_put_right() -> None:
-    odd = a_piece("chuck-4-jaw", size="40in", mount="D1-4", back="direct", repair=dollars(40))
-    result = reckoned(odd)
-    assert not result.values[odd.id].priced
-    assert "cover-repair-costs-more" not in ids(result.values[odd.id].reasons)
+    prices = {kind: table for kind, table in CATALOGUE.prices.items() if kind != "caliper"}
+    unpriced = open_catalogue()
+    unpriced.prices = prices
+    visit = a_visit(replace(CALIPER, repair=dollars(40)), looks={"caliper": 1})
+    result = reckon(a_lathe(), visit, unpriced, Preferences())
+    assert not result.values[CALIPER.id].priced
+    assert "caliper" not in result.cover.open_units

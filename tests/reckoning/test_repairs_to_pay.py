@@ -101,6 +101,18 @@ def test_a_post_brings_the_holders_that_are_here_into_use() -> None:
     assert made.worth == points("toolpost-quick-change", 1, 1) + holders
 
 
+def test_a_new_post_brings_only_the_holders_into_use_that_work() -> None:
+    broken = replace(HOLDERS, id="broken", qty=2, repair=dollars(6))
+    looks = {"toolpost-quick-change": 0, "toolholder-quick-change": 5}
+    result = looked(HOLDERS, broken, looks=looks)
+    lines = {line.want.id: line for line in lines_to_buy(result, CATALOGUE, SUPPLIES)}
+    new = next(row for row in lines["toolpost-quick-change"].buyable if row.pack is not None)
+    three = points("toolholder-quick-change", 3, 8)
+    assert new.option.worth == points("toolpost-quick-change", 1, 1) + three
+    mends = [row for row in lines["toolholder-quick-change"].buyable if row.put_right]
+    assert {row.option.cost for row in mends if row.pack is None} == {300, 600}
+
+
 def test_no_holder_is_bought_for_a_post_that_is_not_put_right() -> None:
     """Every holder costs more than nothing; alone it is of no use."""
     looks = {"toolholder-quick-change": 0}

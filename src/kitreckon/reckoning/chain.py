@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
@@ -239,27 +239,38 @@ def fits_of(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, F
     What the seller keeps, what is unsafe and what is not worth putting right is no adapter for
     others.
     """
-    return _fitted(visit.pieces, [piece for piece in shelf if _carries(piece, ground)], ground)
+    owned = [piece for piece in shelf if _worth_hanging_on(piece, None, ground)]
+    return _fitted(visit.pieces, owned, ground)
 
 
 def _fitted(pieces: Sequence[Piece], owned: Sequence[Piece], ground: Ground) -> dict[str, Fit]:
-    sound: list[Piece] = []
-    rest: list[Piece] = []
-    for piece in pieces:
-        (sound if _carries(piece, ground) else rest).append(piece)
+    out = {piece.id for piece in pieces if piece.his or piece.unsafe}
+    fits = _tried(pieces, owned, out, ground)
+    hopeless = {
+        piece.id
+        for piece in pieces
+        if piece.id not in out and not _worth_hanging_on(piece, fits[piece.id], ground)
+    }
+    return _tried(pieces, owned, out | hopeless, ground) if hopeless else fits
+
+
+def _tried(
+    pieces: Sequence[Piece], owned: Sequence[Piece], out: Set[str], ground: Ground
+) -> dict[str, Fit]:
+    """Fits of all pieces; those that are ``out`` are no adapters."""
+    sound = [piece for piece in pieces if piece.id not in out]
     fits = fit_all(sound, ground.machine, ground.catalogue, owned)
-    if rest:
+    if out:
+        rest = [piece for piece in pieces if piece.id in out]
         fits |= fit_all(rest, ground.machine, ground.catalogue, (*sound, *owned))
     return {piece.id: fits[piece.id] for piece in pieces}
 
 
-def _carries(piece: Piece, ground: Ground) -> bool:
-    """Whether others may hang on a piece: one to be put right only where that pays by itself."""
-    if piece.his or piece.unsafe:
-        return False
+def _worth_hanging_on(piece: Piece, fit: Fit | None, ground: Ground) -> bool:
+    """Whether what carries others may do so: if it has to be put right, only where that pays."""
     if not piece.repair or not carriers((piece,)):
         return True
-    return piece.kind in ground.wanted and line_of(piece, None, ground).blocked is None
+    return piece.kind in ground.wanted and line_of(piece, fit, ground).blocked is None
 
 
 def _lines(

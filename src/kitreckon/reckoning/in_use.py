@@ -93,12 +93,13 @@ def _cheapest_adequate(want: Want, window: Window, ground: Ground) -> Triple | N
 def repair_pays(line: Line, want: Want, window: Window, ground: Ground) -> bool:
     """Whether a buyer who wants one puts this one right, and does not sell it as it is.
 
-    On the average of its prices, at one of the grades it may have; what it takes to fit it is
-    looked at elsewhere. Where no price is known nothing speaks against it.
+    On the average of its prices, at one of the grades it may have. What it takes to fit it is
+    looked at elsewhere, and then saves nothing here either. Where no price is known nothing
+    speaks against it.
     """
     if line.used is None:
         return True
-    alone = replace(line, beside=ground.prices.beside(line.kind.id, line.size_mm))
+    alone = replace(line, beside=ZERO) if line.adapters else line
     new, well = _cheapest_adequate(want, window, ground), ground.grade(window, line.own_mm)
     for _, grade, net in line.part:
         use = _less_repair(scaled(_saved(alone, grade, new, ground), well), line)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kitreckon.catalogue.model import Want
@@ -101,24 +101,25 @@ class Matching:
         """Assign units of lines to free slots at the greatest total gain, and take the slots.
 
         An adapter that several lines can use in turns is bought once, if it pays, and its cost
-        is shared among them as they gain.
+        is shared among them as they gain. Among equals what works goes before what has to be put
+        right first.
         """
-        # among equals what works comes before what has to be put right
-        able = [
-            (line, places)
-            for line in sorted(lines, key=lambda line: line.repair > 0)
-            if (places := self.places(line))
-        ]
+        able = [(line, places) for line in lines if (places := self.places(line))]
         shared, costs = self._shared(able)
+        scale = _scale(line for line, _ in able)
         rows, owners = [], []
         for line, places in able:
             needs = frozenset(name for name, _ in line.adapters) & shared
             worths = self._worths(line, places, needs)
-            gains = {place: worth.mean - line.part_mean for place, worth in worths.items()}
+            works = int(scale > 1 and not line.repair)
+            gains = {
+                place: (worth.mean - line.part_mean) * scale + works
+                for place, worth in worths.items()
+            }
             for _ in range(min(line.units, len(gains))):
                 rows.append(Row(gains, needs))
                 owners.append((line, worths))
-        choice = choose(rows, costs)
+        choice = choose(rows, {name: cost * scale for name, cost in costs.items()})
         chosen = [
             (line, place, worths[place], row.needs)
             for (line, worths), row, place in zip(owners, rows, choice.columns, strict=True)
@@ -164,6 +165,12 @@ class Matching:
             if known[key].mean > line.part_mean or not line.adapters:
                 worths[place] = known[key]
         return worths
+
+
+def _scale(lines: Iterable[Line]) -> int:
+    """Return by what to multiply gains so that one more for each unit that works decides ties."""
+    units = [(line.units, line.repair) for line in lines]
+    return sum(count for count, _ in units) + 1 if any(repair for _, repair in units) else 1
 
 
 def _charged(
