@@ -97,7 +97,7 @@ class Absence:
         start = max(passage.low.rfind(mark, 0, colon) for mark in (":", ";", ". ")) + 1
         heading = passage.low[start:colon]
         if len(heading) > _HEADING_LIMIT or any(
-            start <= m.start < colon and m.target != _TOOLING
+            start <= m.start < colon and m.target != _TOOLING and not m.open
             for m in kinds_of(passage.mentions)
             if m.end <= mention.start
         ):

@@ -30,10 +30,12 @@ _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
 _SURE_SOMETHING = 0.8
 _AMOUNT = re.compile(
-    r"\b(?:some|any|more|much|bits?|lots?|loads|heaps|plenty|sets?|box(?:es)?|drawers?|trays?|"
+    r"\b(?:some|any|quantity|qty|number|more|much|bits?|lots?|loads|heaps|plenty|sets?|box(?:es)?|drawers?|trays?|"
     r"variety|sundry|assorted|misc|miscellaneous|various|all the|little|other|his|extra|"
     r"good|no)\b[^,.;]{0,20}$"
 )
+_THE = re.compile(r"\b(?:the|this|that|its)\s$")
+_BOTH = 2
 _OTHER_STOCK = frozenset(
     {"other stock", "i also sell", "also selling", "other listing", "my other"}
 )
@@ -86,6 +88,7 @@ class Adverts:
         self._shapes = frozenset(map(str, rules.get("shapes", ())))
         self._beneath = frozenset(map(str, rules.get("beneath", ())))
         self._own_motor = frozenset(map(str, rules.get("own_motor", ())))
+        self._features = frozenset(taker.words_of(str(w)) for w in rules.get("features", ()))
         self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
         self._both = frozenset(taker.words_of(str(word)) for word in rules.get("both", ()))
@@ -118,13 +121,16 @@ class Adverts:
         )
         pieces: list[ReadPiece] = []
         for place, mention in counted:
-            for meant in self._meanings(passages[place], mention, named, mounts, text):
+            meanings = self._meanings(passages[place], mention, named, mounts, text)
+            for meant in meanings:
                 piece = self._maker.piece(passages[place], meant, listed=True)
+                if len(meanings) == piece.qty == _BOTH:
+                    piece = replace(piece, qty=1)  # "two chucks" that are one of each
                 if place in answers.refused:
                     piece = replace(piece, state="absent")
                 elif place in answers.alike and pieces and piece.state == "here":
                     piece = replace(piece, state=pieces[-1].state)
-                if not _said_before(piece, mention, pieces):
+                if not _said_before(piece, mention, passages[place], pieces):
                     pieces.append(piece)
         return pieces
 
@@ -172,6 +178,9 @@ class Adverts:
     def _no_name(self, passage: Passage, mention: Mention) -> bool:
         """Whether a word is a heading, a shape, or too open to be any one thing."""
         if mention.target in self._headings and _is_heading(passage, mention):
+            return True
+        feature = mention.items and mention.items[-1].phrase.words in self._features
+        if feature and not self._spares.search(passage.low):
             return True
         if mention.target in self._headings and _only_tooling(passage, mention):
             return True
@@ -313,11 +322,14 @@ def _last_word(pieces: list[ReadPiece]) -> tuple[ReadPiece, ...]:
     return tuple(out)
 
 
-def _said_before(piece: ReadPiece, mention: Mention, pieces: list[ReadPiece]) -> bool:
-    """Whether a bare name only takes up again what was named before."""
+def _said_before(
+    piece: ReadPiece, mention: Mention, passage: Passage, pieces: list[ReadPiece]
+) -> bool:
+    """Whether a bare name, or "the faceplate", only takes up again what was named before."""
     same = [p for p in pieces if p.kind == piece.kind and p.state == piece.state]
     if not same:
         return False
-    if mention.open:
+    told_apart = piece.size or piece.mount or piece.qty > 1
+    if mention.open or (_THE.search(passage.low[: mention.start]) and not told_apart):
         return True
     return any(p.text == piece.text for p in same)

@@ -121,7 +121,7 @@ def _shared(
         for skip in range(1, len(right)):
             forms = (*left[-take:], *right[skip:])
             phrase = lexicon.find(forms)
-            if phrase is None or phrase.open or len(left) < take:
+            if phrase is None or phrase.words != forms or phrase.open or len(left) < take:
                 continue
             kind = phrase.targets[0][0]
             if kind == THING or (kind not in NOTHING and kind != after[0].phrase.targets[0][0]):

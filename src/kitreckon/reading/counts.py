@@ -45,7 +45,7 @@ _SAID = (
 _AFTER = re.compile(
     rf"\s*(?P<mark>[,(:-]\s*)?(?P<pre>{_HEAPS})?"
     rf"(?:about|approx\.?|i counted|some|all|maybe)?\s*{_N}\b\.?(?P<said>\s*(?:{_SAID}))?"
-    r"\s*(?:$|[,.;)]|and\b)"
+    r"\s*(?:$|[,.;)]|and\b(?!\s*\d))"
 )
 _SETS_LAST = re.compile(rf"[,(:-]\s*{_N}\s+(?:sets|pairs)\s*\)?$")
 _ONE_SIZE = r"(?:\d{1,2}[ -])?\d{1,2}/\d{1,2}|\d{1,2}(?:\.\d)?"
@@ -238,6 +238,9 @@ def _number_before(
             continue  # "2 spare A38 belts"
         if slot.text.isdigit() and _after_article(slot, slots):
             return None  # "a 6 four jaw" is six inches
+        one = mention.target in habits.chucks and not passage.low[: mention.end].endswith("s")
+        if one and slot.text.isdigit() and (slot.number or 0) >= 4:
+            return None  # "10 three jaw" is ten inches
         if slot.number is not None:
             return slot if _is_count(slot) and not _measured(slot, slots, habits) else None
         if slot.form == "&" and not _between_sizes(slot, mention, clause):

@@ -206,8 +206,11 @@ def _of_the_bed(mention: Mention, clause: Clause) -> bool:
     if mention.words != 1 or not mention.open:
         return False
     near = (f for f in clause.facts if f.kind in MEASURES and 0 <= mention.start - f.end <= 1)
-    after = clause.slots[mention.last : mention.last + 1]
-    return any(near) or any((slot.number or 0) >= _SHORTEST_BED for slot in after)
+    beside = (
+        *clause.slots[max(0, mention.first - 1) : mention.first],
+        *clause.slots[mention.last : mention.last + 1],
+    )
+    return any(near) or any((slot.number or 0) >= _SHORTEST_BED for slot in beside)
 
 
 def _bare(mention: Mention, tokens: Sequence[Token]) -> bool:

@@ -78,6 +78,10 @@ _BETTER = (
 )
 _HEADING_LEAD = 8  # letters that may stand before it in "still need for this one:"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
+_STILL_HERE = re.compile(  # "lathe is sold, but I still have:"
+    r"\b(?:still (?:have|got|here|there|available|for sale)|left over|"
+    r"what(?:'?s| is) left|remaining)\b"
+)
 _SAVE = re.compile(r"except|bar\b|with the exception")
 _NOTHING = re.compile(r"\b(?:no|nothing|none|not|never|without|nowt)\b|n't\b")
 _FAR = 10  # words between a thing and what says that it is gone
@@ -158,6 +162,8 @@ class Presence:
         """Whether a heading says that what stands under it is not there."""
         if self.headings.match(heading.strip()):
             return True
+        if _STILL_HERE.search(heading):
+            return False
         heading = self.here.sub(_dots, heading)
         found = [match for form in self.heading_ends for match in form.finditer(heading)]
         return any(

@@ -34,7 +34,10 @@ _SLASHED = {
     "t/steady": "travelling steady", "t/attach": "turning attachment", "h/stock": "headstock",
 }  # fmt: skip
 _SLASHED_FORM = re.compile(rf"(?<![\w/])(?:{'|'.join(_SLASHED)})(?![\w/])\.?", re.IGNORECASE)
-_POSSESSIVE = re.compile(r"\b((?:[345]|16)c|er\d\d|r8)'s\b", re.IGNORECASE)  # "nine 5C's"
+_POSSESSIVE = re.compile(r"\b((?:[345]|16)c|er\d\d|r8)'?s\b", re.IGNORECASE)  # "nine 5C's"
+_TWICE = re.compile(  # "TWO (2)"
+    r"\b(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve) \((\d{1,2})\)", re.IGNORECASE
+)
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _AND_A_PART = re.compile(
@@ -88,7 +91,7 @@ _TOKEN = re.compile(
       |\b\d{{1,3}}\s?(?:x|off|nos|no\.?)(?![a-z0-9])(?!\s?\d)
       |\b\d{{1,3}}\s?off(?=\s?\d)|\b\d{{1,3}}\s?x(?=\s?[2346]\s?-?\s?j(?:aw|\b)))
     | (?P<power>(?:\d+\s)?(?:\d/\d|\d+(?:\.\d+)?)\s?-?
-      (?:v|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
+      (?:v(?!\s?-?\s?blocks?)|volts?|hp|kw|w|watts?|amps?|hz|rpm|lbs?|kgs?|tpi|gal|gallons?|litres?|liters?|oz|tons?)\b)
     | (?P<blocks>(?<!\d)(?:1\s?-\s?2\s?-\s?3|2\s?-\s?4\s?-\s?6
       |1\s?x\s?2\s?x\s?3|2\s?x\s?4\s?x\s?6)(?![\d/"]))
     | (?P<dims>(?<![a-z]){_NUMBER}\s?{_UNIT}?(?:\s?(?:[x*]|\bby\b)\s?{_NUMBER}\s?{_UNIT}?){{1,2}}
@@ -158,8 +161,7 @@ def fold(text: str) -> str:
         text = _VULGAR_FORM.sub(lambda m: " " + _VULGAR[m[0]], text)
     text = _AND_A_PART.sub(_mixed, text)
     text = _SPELT_NUMBER.sub(_spelt, text)
-    if "'" in text:
-        text = _POSSESSIVE.sub(r"\1", text)
+    text = _TWICE.sub(r"\1", _POSSESSIVE.sub(r"\1", text))
     if "/" in text:
         text = _SLASHED_FORM.sub(lambda m: _SLASHED[m[0].lower().rstrip(".")], text)
     return _SHORT.sub(lambda m: _SHORT_FORMS[m[0].lower().rstrip()], text.translate(_FOLDS))
