@@ -24,14 +24,13 @@ class Signs:
     modified: int = 0  # another kind's name right before it
     thing: int = 0  # something that is no accessory is named too
     others: int = 0  # other kinds named on the line
-    guessed: int = 0  # found by likeness only
     length: int = 0  # words of the line
 
 
 DEFAULTS = {
     "bias": 1.6, "share": 0.0, "words": 0.45, "strength": 0.12, "slips": -0.5, "loose": -0.35,
     "trailing": -0.8, "strange": -0.1, "aside": -0.9, "turned": 0.3, "modified": -0.5,
-    "thing": -1.0, "others": -0.1, "guessed": -2.0, "length": -0.03,
+    "thing": -1.0, "others": -0.1, "length": -0.03,
 }  # fmt: skip
 _CAPS = {"words": 4, "strength": 12, "trailing": 3, "strange": 3, "others": 3, "length": 20}
 NAMES = tuple(field.name for field in fields(Signs))

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from kitreckon.catalogue.model import Kind
-from kitreckon.reading.phrases import phrase_form
+from kitreckon.reading.phrases import pattern_of, phrase_form
 
 _UNSAID = re.compile(r"(?:\bnot|\bnever|n't|\bnor|\bhardly|\bbarely)\s+(?:too\s|very\s|at all\s)?$")
+_NO_LONGER_NEW = re.compile(r"(?<=never used) (?:hard|much|heavily|daily|often|for|since)\b")
 _SPACE = re.compile(r"[\s-]+")
 
 
@@ -23,7 +24,7 @@ class States:
     unsafe: re.Pattern[str]
     wheels: re.Pattern[str]  # what a grinding wheel is called
     unsafe_wheel: re.Pattern[str]  # what makes one a danger
-    never: re.Pattern[str]  # "no cracks"
+    no_danger: re.Pattern[str]  # "no visible cracks"
     missing: re.Pattern[str]
     part_gone: re.Pattern[str]
     backs: Mapping[str, re.Pattern[str]]
@@ -42,7 +43,7 @@ class States:
             phrase_form(rules.get("unsafe", ())),
             phrase_form(rules.get("wheels", ())),
             phrase_form(rules.get("unsafe_wheel", ())),
-            phrase_form((rules.get("presence") or {}).get("here", ())),
+            _denied_danger(rules),
             phrase_form(rules.get("missing_parts", ())),
             phrase_form(rules.get("parts_gone", ())),
             {str(name): phrase_form(words) for name, words in (rules.get("backs") or {}).items()},
@@ -54,7 +55,7 @@ class States:
         said = [
             self.condition_of[_plain(m[0])]
             for m in self.conditions.finditer(text)
-            if not _UNSAID.search(text, 0, m.start())
+            if not _UNSAID.search(text, 0, m.start()) and not _NO_LONGER_NEW.match(text, m.end())
         ]
         return max(said, key=order.index) if said else None
 
@@ -74,8 +75,7 @@ class States:
 
     def danger(self, text: str) -> str:
         """Return the word of danger in a text ("cracked"), or ""."""
-        if "crack" in text and self.never.search(text):
-            return ""
+        text = self.no_danger.sub(lambda denied: "." * len(denied[0]), text)
         match = self.unsafe.search(text)
         if match is None and self.wheels.search(text):
             match = self.unsafe_wheel.search(text)
@@ -84,6 +84,19 @@ class States:
     def part_missing(self, kind: Kind, text: str) -> str | None:
         """Return the id of the kind's part that a text says is missing, None where none is."""
         return missing_part(kind, text, self.missing, self.part_gone)
+
+
+def _denied_danger(rules: Mapping[str, Any]) -> re.Pattern[str]:
+    """Return the pattern of a danger that is denied, and of nothing beside it.
+
+    Only words that belong to the denial may stand between, so that "no wear, body cracked" and
+    "no play body cracked" stay dangers.
+    """
+    denials = pattern_of(rules.get("no_danger", ()))
+    between = pattern_of(rules.get("no_danger_of", ()))
+    dangers = pattern_of(rules.get("unsafe", ()))
+    safe = pattern_of(rules.get("sound", ()))
+    return re.compile(rf"{denials}\s+(?:{between}\s+){{0,3}}{dangers}|{safe}")
 
 
 def _plain(text: str) -> str:
