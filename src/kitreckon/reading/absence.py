@@ -64,7 +64,7 @@ class Absence:
             kind.id: tuple(name.lower() for part in kind.parts for name in part.names)
             for kind in kinds.values()
         }
-        self.presence = Presence.of(rules)
+        self.presence = Presence(rules)
 
     def says(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""

@@ -156,7 +156,7 @@ class Maker:
     def heads_absent(self, text: str) -> bool:
         """Whether a heading says that what follows is not there."""
         presence = self._absence.presence
-        return presence.lists.search(text) is not None or presence.denies(text.rstrip(": "))
+        return presence.lists(text) or presence.denies(text.rstrip(": "))
 
     def under_denial(self, passage: Passage, mention: Mention) -> bool:
         """Whether a thing stands under a heading that denies it: "Not included: ..."."""

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
-from kitreckon.reading.phrases import Verbs, pattern_of
+from kitreckon.reading.presence_forms import Forms
 
 # "no wear on the 3 jaw", "missing the 5/8), boring head": what follows is here
 _BREAKS = re.compile(
@@ -45,9 +44,6 @@ _BARE_NO = re.compile(
     r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
 )
 _SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
-_WISHED = re.compile(
-    r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
-)
 _TAKES_OBJECT = re.compile(
     r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|seen|found|there|here|took)$"
 )
@@ -67,15 +63,7 @@ _OTHER_NOUN = re.compile(
     r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
     r"only|also|so|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
 )
-_TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
-_THEM = r"(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
 _OVER = re.compile(r"\s*(?:away|out|off|back|over|on)(?![\w'])(?! of (?:the|its|a) box)")
-_AWAY = r"(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go"
-_FEW = r"(?:(?!(?:but|goes|comes|still|just)\b)[a-z']+\s+)"
-_BETTER = (
-    r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:(?!either|other|another|ever|over|"
-    r"under|after|however|later|together|rather|proper|further)[a-z]+er|more|less|worse)\b"
-)
 _HEADING_LEAD = 8  # letters that may stand before it in "still need for this one:"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _STILL_HERE = re.compile(  # "lathe is sold, but I still have:"
@@ -98,78 +86,43 @@ _SOUGHT = re.compile(
     r"\s*iso(?:\s*:|\s+(?:an?\s|the\s|any\s)?(?![\d-]))\s*(?:[\w/\"'-]+\s+){0,3}$"
 )  # in search of
 _NUMBERED = re.compile(r"\b\d+\s+nos?\b|\bno\.\s?\d+(?!\s?-?\s?jaw)")  # "key no. 34"
-_HEADINGS = (
-    r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
-    r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|"
-    r"you don't get|wish list|still to find"
-)
 
 
-@dataclass(frozen=True, slots=True)
 class Presence:
-    """The patterns of the rules that tell whether a thing is there."""
+    """Judges what stands before and after a thing."""
 
-    before: tuple[tuple[re.Pattern[str], re.Pattern[str]], ...]  # what denies, and what ends it
-    lists: re.Pattern[str]  # what is denied goes on over the commas
-    after: tuple[re.Pattern[str], ...]
-    here: re.Pattern[str]  # what sounds like a denial and is none
-    headings: re.Pattern[str]  # what begins the heading of a list that is denied
-    heading_ends: tuple[re.Pattern[str], ...]
-    conditional: re.Pattern[str]  # "if the", before a thing
-    surfacing: re.Pattern[str]  # "ever turns up", after it
-    handing: re.Pattern[str]  # "gave the", before a thing that "away" stands after
-    other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
-
-    @classmethod
-    def of(cls, rules: Mapping[str, Any]) -> Presence:
-        """Make the patterns from the rules."""
-        texts = _Texts(rules.get("presence") or {}, Verbs(rules))
-        named = rf"(?<![\w'])(?:{_HEADINGS})\s*:|^\s*(?:also\s+)?(?:wanted|needed|missing)\s*,"
-        none_of = re.compile(f"{texts.of('none_of')}|{texts.of('once')}|{named}")
-        wants = texts.form("wants")
-        lists = re.compile(f"{texts.of('lists', 'keeping', 'leaving')}|{named}")
-        leaving = texts.form("keeping", "leaving")
-        denied = texts.composed("denials", "grants", 3)
-        taken = texts.composed("takers", "takings", 2)
-        after = _after_forms(texts)
-        return cls(
-            before=(
-                (none_of, _BREAKS),
-                (wants, _BREAKS),
-                (denied, _LEAVING_BREAKS),
-                (taken, _LEAVING_BREAKS),
-                (leaving, _LEAVING_BREAKS),
-                (lists, _LIST_BREAKS),
-            ),
-            lists=lists,
-            after=after,
-            here=_here_form(texts),
-            headings=texts.form("headings"),
-            heading_ends=(none_of, wants, leaving, denied, taken, after[0], after[2], _WISHED),
-            conditional=re.compile(rf"{texts.of('hedges')}\s+(?:the\s+|an?\s+|his\s+|my\s+)?$"),
-            surfacing=texts.form("surfacings"),
-            handing=re.compile(
-                rf"{texts.of('handing')}\s+(?:the|my|his|her|our|both|all)\s+(?:[\w-]+\s+){{0,2}}$"
-            ),
-            other_machine=_of_a_machine(texts.of("machines")),
+    def __init__(self, rules: Mapping[str, Any]) -> None:
+        forms = Forms.of(rules)
+        self._forms = forms
+        self._before = (  # what denies, and what then belongs to something else
+            (forms.none_of, _BREAKS),
+            (forms.wants, _BREAKS),
+            (forms.denied, _LEAVING_BREAKS),
+            (forms.taken, _LEAVING_BREAKS),
+            (forms.parted_with, _LEAVING_BREAKS),
+            (forms.lists, _LIST_BREAKS),
         )
+        self._after = (forms.gone, forms.by_it, forms.never, forms.moved, forms.may_come)
+
+    def lists(self, text: str) -> bool:
+        """Whether a text says of a list that all of it is kept, sold, or not included."""
+        return self._forms.lists.search(text) is not None
 
     def heard(self, text: str) -> str:
         """Return a text with dots, as many, for what is told of another machine or of a place."""
-        return _PLACED.sub(_dots, self.other_machine.sub(_dots, text))
+        return _PLACED.sub(_dots, self._forms.other_machine.sub(_dots, text))
 
     def denies(self, heading: str) -> bool:
         """Whether a heading says that what stands under it is not there."""
-        if self.headings.match(heading.strip()):
+        if self._forms.headings.match(heading.strip()):
             return True
         if _STILL_HERE.search(heading):
             return False
-        heading = self.here.sub(_dots, heading)
-        found = [match for form in self.heading_ends for match in form.finditer(heading)]
+        heading = self._forms.here.sub(_dots, heading)
         return any(
             match.start() <= _HEADING_LEAD
             or (len(heading) - match.end() <= _HEADING_TAIL and "," not in heading[match.end() :])
-            for match in found
+            for match in self._forms.heading_ends.finditer(heading)
         )
 
     def denied_before(self, before: str, *, stays: bool = False) -> bool:
@@ -177,17 +130,19 @@ class Presence:
 
         ``stays`` where what follows says that it stays with the machine: then none has it.
         """
-        masked = _NUMBERED.sub(_dots, self.here.sub(_dots, before))
+        masked = _NUMBERED.sub(_dots, self._forms.here.sub(_dots, before))
         if _CLEFT.search(masked) or _SOUGHT.match(masked):
             return True
-        for form, breaks in self.before:
+        forms = self._forms
+        always = (forms.none_of, forms.denied)
+        for form, breaks in self._before:
             said = list(form.finditer(masked))
-            if not said or (stays and form not in (self.before[0][0], self.before[2][0])):
+            if not said or (stays and form not in always):
                 continue
             between = masked[said[-1].end() :]
             if _SAVE.match(said[-1][0]) and _NOTHING.search(masked, 0, said[-1].start()):
                 continue  # "nothing with it except a faceplate"
-            if form is self.lists and between.lstrip().startswith(","):
+            if form is self._forms.lists and between.lstrip().startswith(","):
                 continue  # "steady sold, faceplate 20": it was said of what stands before
             if len(between.split()) <= _NEAR and not breaks.search(between):
                 return True
@@ -195,19 +150,18 @@ class Presence:
 
     def goes_on(self, before: str) -> bool:
         """Whether what is said before a list holds over "and a", as "sold the A and a B" does."""
-        return bool(self.lists.search(before) or self.before[1][0].search(before))
+        return bool(self._forms.lists.search(before) or self._forms.wants.search(before))
 
     def runs_on(self, before: str, ends_in: str) -> bool:
         """Whether what is said before a list holds over its commas.
 
         "Sold the A, B" always does; "no A, B or C" and "need A, B and C" where the list ends so.
         """
-        if self.lists.search(before):
+        if self._forms.lists.search(before):
             return True
-        none_of, wants = self.before[0][0], self.before[1][0]
-        if ends_in in {"or", "nor"} and none_of.search(before):
+        if ends_in in {"or", "nor"} and self._forms.none_of.search(before):
             return True
-        return bool(ends_in) and ends_in != "," and wants.search(before) is not None
+        return bool(ends_in) and ends_in != "," and self._forms.wants.search(before) is not None
 
     def stays(self, after: str) -> bool:
         """Whether the words after a thing leave it with the machine: "kept the vise with it"."""
@@ -216,12 +170,12 @@ class Presence:
 
     def denied_after(self, after: str) -> str | None:
         """Return what stands between a thing and the words after it that deny it; None: nothing."""
-        masked = self.here.sub(_dots, after)
+        masked = self._forms.here.sub(_dots, after)
         if _BARE_NO.match(masked):
             return ""
-        for form in self.after:
+        for form in self._after:
             match = form.search(masked)
-            far = _FAR if form is not self.after[1] else 2 * _FAR  # "keep it" takes it up again
+            far = _FAR if form is not self._forms.by_it else 2 * _FAR  # "keep it" takes it up again
             if match is None or len(masked[: match.start()].split()) > far:
                 continue
             between = masked[: match.start()]
@@ -236,78 +190,18 @@ class Presence:
 
     def may_come(self, before: str, after: str) -> bool:
         """Whether a thing may yet be found: "if the steady ever turns up"."""
-        if not self.conditional.search(before):
+        if not self._forms.conditional.search(before):
             return False
-        found = self.surfacing.search(after)
+        found = self._forms.surfacing.search(after)
         return found is not None and len(after[: found.start()].split()) <= _NEAR
 
     def handed_over(self, before: str, after: str) -> bool:
         """Whether a thing stands inside "gave the ... away"."""
-        return _OVER.match(after) is not None and self.handing.search(before) is not None
+        return _OVER.match(after) is not None and self._forms.handing.search(before) is not None
 
     def sold_at_end(self, text: str) -> bool:
         """Whether an entry of a price list ends in "sold"."""
         return _SOLD.search(text) is not None
-
-
-class _Texts:
-    """Texts of patterns made of the lists of the rules."""
-
-    def __init__(self, lists: Mapping[str, Any], verbs: Verbs) -> None:
-        self._lists = lists
-        self._verbs = verbs
-
-    def of(self, *names: str) -> str:
-        phrases = (phrase for name in names for phrase in self._lists.get(name, ()))
-        return pattern_of(self._verbs.spread(phrases))
-
-    def form(self, *names: str) -> re.Pattern[str]:
-        return re.compile(self.of(*names))
-
-    def composed(self, first: str, then: str, gap: int, joint: str = "") -> re.Pattern[str]:
-        """Return the pattern of a phrase of one list, a few words, a joint, one of another list.
-
-        "never included" and "was not ever found" are a denial and a coming.
-        """
-        return re.compile(rf"{self.of(first)}\s+{_FEW}{{0,{gap}}}?{joint}{self.of(then)}")
-
-
-def _after_forms(texts: _Texts) -> tuple[re.Pattern[str], ...]:
-    """Return what denies a thing that stands before it: plainly, by "it", by a denial, a move."""
-    denials = texts.of("denials")
-    return (
-        texts.form("going", "away", "leaving", "once_after"),
-        re.compile(
-            rf"{texts.of('leaving', 'keeping')}\s+{_THEM}"
-            rf"|{texts.of('takers')}\s+{_FEW}{{0,1}}?{texts.of('takings')}\s+{_THEM}"
-            rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
-            rf"|{denials}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
-        ),
-        texts.composed("denials", "comings", 3),
-        texts.composed("moves", "others", 3, _TOWARDS),
-        texts.composed("hedges", "surfacings", 3),
-    )
-
-
-def _here_form(texts: _Texts) -> re.Pattern[str]:
-    """Return what sounds like a denial and is none: "never sold", "won't find a better"."""
-    denied = rf"{texts.of('denials')}\s+"
-    return re.compile(
-        f"{texts.of('here')}|{denied}{_FEW}{{0,2}}?{texts.of('leaving')}"
-        f"|{denied}{_FEW}{{0,2}}?{texts.of('grants')}{_BETTER}"
-        f"|{denied}{_FEW}{{0,1}}?{texts.of('flipped')}"
-    )
-
-
-def _of_a_machine(machines: str) -> re.Pattern[str]:
-    """Return the pattern of a clause that tells what became of another machine."""
-    machine = rf"(?:the|a|an|my|his|another|that)\s+(?:[\w-]+\s+)?{machines}"
-    teller = r"(?:(?:that|which)\s+)?(?:i|we|he|she|they)\b"
-    ends = r"(?=\s*(?:$|[,.;:)(]|so\b|last\b|on\b|years\b))"
-    return re.compile(
-        rf"\b(?:for|from|off|of|to fit|fits|fit)\s+{machine}\s+{teller}[^,.;:()]*"
-        rf"|\b(?:sold|scrapped|lost|moved|traded)\s+{machine}{ends}"
-    )
 
 
 def _dots(match: re.Match[str]) -> str:
