@@ -10,6 +10,7 @@ from kitreckon.reading.chart import Mention
 from kitreckon.reading.clauses import Clause, Slot
 from kitreckon.reading.habits import Habits
 from kitreckon.reading.lexicon import ASIDE
+from kitreckon.reading.number_words import TWENTY, either, number_of
 from kitreckon.reading.passage import Passage, kinds_of
 from kitreckon.reading.sets import left_of, share_of
 from kitreckon.reading.tokens import Token, lengths_in
@@ -20,14 +21,9 @@ _SIZES = re.compile(
     r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
 )
 _SET_OF = re.compile(
-    r"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{1,3}|two|three|four|five|six|seven|"
-    r"eight|nine|ten|eleven|twelve|fifteen|twenty)\b(?!\s?[/\"]|\s?mm|\s?in(?!\s[a-z]))"
+    rf"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{{1,3}}|{either(TWENTY)})\b(?!\s?[/\"]|\s?mm|\s?in(?!\s[a-z]))"
 )
-_NUMBER_WORDS = {
-    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15,
-    "sixteen": 16, "twenty": 20, "pr": 2, "pair": 2, "a pair": 2, "dozen": 12, "a dozen": 12,
-}  # fmt: skip
+_LOTS = {"pr": 2, "pair": 2, "a pair": 2, "dozen": 12, "a dozen": 12}
 # words beside a count that stands alone: "maybe 40 of them", "four in number"
 _ROUND = frozenset(
     {"of", "them", "these", "maybe", "about", "some", "altogether", "all", "or", "so", "off", "in",
@@ -36,7 +32,7 @@ _ROUND = frozenset(
      "mixed", "loose", "various", "em", "bout", "left", "here", "wrap", "more", "odd", "plus"}
 )  # fmt: skip
 _PAIRS = frozenset({"pr", "pair", "a pair"})
-_N = r"(?P<n>\d{1,3}|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + ")"
+_N = rf"(?P<n>\d{{1,3}}|{either(TWENTY | _LOTS)})"
 _HEAPS = r"(?:tub|tin|jar|bags?|pkt|packet|bunch|lot|pile|box|can)\s+of\s+|qty\.?:?\s*"
 _SAID = (
     "of(?: them| these)?|off|qty|nos?\\.?|assorted|or so|boxes|in all|in total|altogether|"
@@ -133,7 +129,7 @@ def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | 
     """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
     sets = _SETS_OF_IT.match(passage.low, mention.end) or _SETS_LAST.search(passage.low)
     if sets is not None and sets.start() >= mention.end:
-        return _NUMBER_WORDS.get(sets["n"]) or int(sets["n"])
+        return number_of(sets["n"], _LOTS)
     match = _AFTER.match(passage.low, mention.end)
     if match is None or not (
         match["mark"] or match["pre"] or match["said"] or match["n"] in _PAIRS
@@ -141,7 +137,7 @@ def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | 
         return None
     if mention.target in habits.chucks and match["n"].isdigit() and int(match["n"]) >= 60:
         return None  # "chuck flange, 125" is its size
-    number = _NUMBER_WORDS.get(match["n"]) or (int(match["n"]) if match["n"].isdigit() else 0)
+    number = number_of(match["n"], _LOTS)
     if match["n"].isdigit() and re.match(r",\s?\d", passage.low[match.end() - 1 :]):
         return None  # a list of sizes
     return number if 1 < number <= 500 else None
@@ -170,12 +166,12 @@ def _set_of(
         for token in part.facts:
             if token.kind == "setof" and (part is not clause or _belongs(token, mention, clause)):
                 first = re.split(r"[\s-]+|(?<=\d)(?=[a-z])", token.text)[0]
-                number = _NUMBER_WORDS.get(first) or int(first)
+                number = number_of(first)
                 return number if 1 < number <= MOST else None
     scope_end = _told_until(passage, mention, (following[-1] if following else clause).end)
     said = _SET_OF.search(passage.low, mention.start, scope_end)
     if said is not None:
-        number = _NUMBER_WORDS.get(said["n"]) or int(said["n"])
+        number = number_of(said["n"])
         return number if number > 1 and said["n"] not in _words_of(mention) else None
     steps = _STEPS.search(passage.low, mention.start)
     if steps is not None and steps.end() <= (following[-1].end if following else clause.end):

@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 from rapidfuzz.distance import OSA
 
 from kitreckon.catalogue.model import Kind
+from kitreckon.reading.number_words import JAWS
 from kitreckon.reading.spelling import NEVER_SPELLED, deletions_of, plausible, singular, without_one
 
 MACHINE = "machine"  # targets that are no kind
@@ -343,7 +344,7 @@ _PIECE = re.compile(
 def _split(text: str) -> list[str]:
     low = text.lower()
     if low.replace(" ", "").isalpha():
-        return [_NUMBER_WORDS.get(word, word) for word in low.split()]
+        return [JAWS.get(word, word) for word in low.split()]
     out: list[str] = []
     for match in _PIECE.finditer(low):
         sort = match.lastgroup
@@ -352,8 +353,5 @@ def _split(text: str) -> list[str]:
         if sort in {"er", "mt"}:
             out.append(str(sort))
         else:
-            out.append("&" if sort == "and" else _NUMBER_WORDS.get(match[0], match[0]))
+            out.append("&" if sort == "and" else JAWS.get(match[0], match[0]))
     return out
-
-
-_NUMBER_WORDS = {"two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}

@@ -5,15 +5,11 @@ from __future__ import annotations
 import re
 
 from kitreckon.reading.chart import Mention
+from kitreckon.reading.number_words import TWENTY, either, number_of
 from kitreckon.reading.passage import Passage, kinds_of
 
-_WORDS = {
-    "one": 1, "two": 2, "a couple": 2, "couple": 2, "three": 3, "four": 4, "five": 5, "six": 6,
-    "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13,
-    "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18,
-    "nineteen": 19, "twenty": 20,
-}  # fmt: skip
-_COUNT = "(?P<n>" + "|".join(sorted(_WORDS, key=len, reverse=True)) + r"|\d{1,3})"
+_LOTS = {"a couple": 2, "couple": 2}
+_COUNT = rf"(?P<n>{either(TWENTY | _LOTS)}|\d{{1,3}})"
 _SIZE = r"(?:#\s?\d+|(?:\d+[ -])?\d+/\d+\"?|\d*\.?\d+\s?(?:mm\b|in\b|\"))"
 _PLACE = r"(?:an?|the|its|my|case|box|index|rack|tray|drawer|wooden|stand|tin|roll)\b"
 _NO_SIZE = rf"(?![\w/\"]|\.\d|\s?(?:mm|inch|pcs?|pieces?|jaws?|x)\b|\s?in\b(?!\s{_PLACE})|\s?\")"
@@ -91,4 +87,4 @@ def _within(has: int, set_of: int) -> int | None:
 
 
 def _number(text: str) -> int:
-    return int(text) if text.isdigit() else _WORDS[text]
+    return number_of(text, _LOTS)

@@ -11,13 +11,13 @@ from kitreckon.catalogue.model import Kind
 from kitreckon.quantities import clean_text
 from kitreckon.reading.lexicon import Lexicon
 from kitreckon.reading.model import Likely
+from kitreckon.reading.number_words import JAWS
 from kitreckon.reading.tokens import fold
 
 TEXT_LIMIT = 80
 _WORDS = re.compile(r"\d+|[^\W\d_]+")
 _STEM = 3  # letters of a word's beginning that are indexed
 _MOST = 400  # names looked at for one text
-_NUMBERS = {"two": "2", "three": "3", "four": "4", "six": "6"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,4 +130,4 @@ def _forms(kind: str, text: str, rank: float, *, first: bool = False) -> Iterabl
 
 def _words(text: str) -> list[str]:
     low = fold(clean_text(text, TEXT_LIMIT)).lower()
-    return [_NUMBERS.get(word, word) for word in _WORDS.findall(low)]
+    return [JAWS.get(word, word) for word in _WORDS.findall(low)]

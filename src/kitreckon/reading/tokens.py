@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from kitreckon.quantities import Length, find_designations
+from kitreckon.reading.number_words import ONES, TENS, TWELVE, either
 
 LINE_LIMIT = 2_000  # characters of one line that are read
 ADVERT_LIMIT = 30_000
@@ -36,16 +37,14 @@ _SLASHED = {
 _SLASHED_FORM = re.compile(rf"(?<![\w/])(?:{'|'.join(_SLASHED)})(?![\w/])\.?", re.IGNORECASE)
 _POSSESSIVE = re.compile(r"\b((?:[345]|16)c|er\d\d|r8)'?s\b", re.IGNORECASE)  # "nine 5C's"
 _TWICE = re.compile(  # "TWO (2)"
-    r"\b(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve) \((\d{1,2})\)", re.IGNORECASE
+    rf"\b(?:{either(TWELVE)}) \((\d{{1,2}})\)", re.IGNORECASE
 )
-_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
-_ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _AND_A_PART = re.compile(
-    rf"\b(?P<whole>one|{'|'.join(_ONES[1:])}|ten|eleven|twelve) and a (?P<part>half|quarter)\b",
+    rf"\b(?P<whole>{either(TWELVE)}) and a (?P<part>half|quarter)\b",
     re.IGNORECASE,
 )
 _SPELT_NUMBER = re.compile(
-    rf"\b(?:(?P<tens>{'|'.join(_TENS)})[- ](?P<ones>{'|'.join(_ONES)})"
+    rf"\b(?:(?P<tens>{either(TENS)})[- ](?P<ones>{either(ONES)})"
     r"|(?P<half>half(?: a |-| )dozen)|(?P<dozens>two|three|four) dozen)\b",
     re.IGNORECASE,
 )
@@ -55,8 +54,8 @@ def _spelt(match: re.Match[str]) -> str:
     if match["half"]:
         return "6"
     if match["dozens"]:
-        return str(12 * (_ONES.index(match["dozens"].lower()) + 1))
-    return str(_TENS[match["tens"].lower()] + _ONES.index(match["ones"].lower()) + 1)
+        return str(12 * ONES[match["dozens"].lower()])
+    return str(TENS[match["tens"].lower()] + ONES[match["ones"].lower()])
 
 
 def _mixed(match: re.Match[str]) -> str:
@@ -72,11 +71,7 @@ _NOT_INCH = (
     "working|case|boxes|index|drawer|wooden|roll|stand|rack|pack|tin|bag|one|two|stock"
 )
 _INCH_WORD = rf"in\b\.?(?!\s+(?:{_NOT_INCH})\b)"
-_SPELLED = {
-    "one": "1", "half": "1/2", "quarter": "1/4", "two": "2", "three": "3", "four": "4",
-    "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10",
-    "eleven": "11", "twelve": "12",
-}  # fmt: skip
+_SPELLED = {"half": "1/2", "quarter": "1/4"} | {word: str(n) for word, n in TWELVE.items()}
 _SPELT = "|".join(_SPELLED)
 _UNIT = (
     rf"(?:\"|''|inch(?:es)?\b|ins\b|inc\b|{_INCH_WORD}|mm\b|mm(?=x)|cms?\b|"
