@@ -74,8 +74,9 @@ REASSURING = [
     after=st.sampled_from(["", *REASSURING]),
     joint=st.sampled_from([", ", "; ", " and ", " - "]),
 )
-def test_no_reassurance_makes_a_cracked_chuck_safe(before: str, after: str, joint: str):
-    assert danger(f"4 jaw chuck, {before}{joint}body cracked{joint}{after}")
+def test_no_reassurance_makes_a_crack_unsaid(before: str, after: str, joint: str):
+    reading = reader().read_line(f"4 jaw chuck, {before}{joint}body cracked{joint}{after}")
+    assert any(piece.unsafe for piece in reading.pieces)
 
 
 def test_an_advert_tells_the_danger_too():
