@@ -131,24 +131,23 @@ class Taker:
             fuller = self._fuller(mention, clauses[number], following)
             if fuller is not None:
                 return fuller, following
-        if not following:
-            return mention, []
-        then = following[0]
-        if link in {"for", "of"}:
-            slots = clauses[mention.clause].slots[mention.first : mention.last]
-            got = self._turns.turned(then.target, [slot.form for slot in slots][-1:])
-            if got is not None:
-                turned = replace(
-                    mention, targets=((got[0], 1.0),), open=False, describing=False,
-                    turned=slots[-1].text, before=then.target,
-                )  # fmt: skip
-                return turned, []
+        if link in {"for", "of"} and following:
+            return self._named_for(mention, following[0], clauses), []
         says = link in {"comma", "paren"} or (link == "verb" and clauses[number].word in _IS)
-        if mention.open and says and self._completes(mention, then):
-            if clauses[number].slots and clauses[number].slots[0].text in {"one", "a", "an"}:
-                return then, [then]  # "two chucks, one 3 jaw, ...": the count was of all
-            return replace(mention, targets=((then.target, 1.0),), open=False, words=2), [then]
+        if following and mention.open and says and self._completes(mention, following[0]):
+            return _completed(mention, following[0], clauses[number]), [following[0]]
         return mention, []
+
+    def _named_for(self, mention: Mention, then: Mention, clauses: Sequence[Clause]) -> Mention:
+        """Return the chuck key of "key for the chuck"; the mention where it is no such thing."""
+        slots = clauses[mention.clause].slots[mention.first : mention.last]
+        got = self._turns.turned(then.target, [slot.form for slot in slots][-1:])
+        if got is None:
+            return mention
+        return replace(
+            mention, targets=((got[0], 1.0),), open=False, describing=False,
+            turned=slots[-1].text, before=then.target,
+        )  # fmt: skip
 
     def _with_the_last(
         self, mention: Mention, mentions: Sequence[Mention], clauses: Sequence[Clause]
@@ -211,6 +210,13 @@ def _of_the_bed(mention: Mention, clause: Clause) -> bool:
         *clause.slots[mention.last : mention.last + 1],
     )
     return any(near) or any((slot.number or 0) >= _SHORTEST_BED for slot in beside)
+
+
+def _completed(mention: Mention, then: Mention, clause: Clause) -> Mention:
+    """Return the three-jaw of "chuck, 3 jaw", of "two chucks, one 3 jaw"."""
+    if clause.slots and clause.slots[0].text in {"one", "a", "an"}:
+        return then  # the count before was of all of them
+    return replace(mention, targets=((then.target, 1.0),), open=False, words=2)
 
 
 def _bare(mention: Mention, tokens: Sequence[Token]) -> bool:

@@ -18,6 +18,7 @@ from kitreckon.reading.tokens import Code, Token, lengths_in, listed_lengths
 _LEAST_MM = 0.5  # smaller figures are graduations
 _NAMED_SIZE = re.compile(r"(?:jaw|plate|\dj)\s(?:[4-9]|1\d|2[0-4])$")
 _PRICE = re.compile(r"\d\s*(?:obo|ono|firm|each|the lot|cash)\b")
+_DIAMETER = re.compile(r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])")
 _MOST_LISTED = 20
 _IS = frozenset({"is", "are", "was", "were"})
 
@@ -159,35 +160,38 @@ def _size(
 
 
 def _coded(kind: str, clauses: Sequence[Clause], habits: Habits, low: str) -> Length | None:
+    """Return a size told by a code, a bare millimetre, "D12" or a thread, as is the habit."""
     codes = [token.value for clause in clauses for token in clause.facts if token.kind == "code"]
     sized = [code.size_mm for code in codes if isinstance(code, Code) and code.size_mm]
     if sized:
         return Length.of_mm(sized[0])
     for clause in clauses:
         numbers = [slot.number for slot in clause.slots if slot.text.isdigit() and slot.number]
-        if codes and kind in habits.chucks:
-            sizes = [number for number in numbers if 63 <= number <= 800]
-            if sizes:
-                return Length.of_mm(sizes[0])
+        chuck_sizes = [number for number in numbers if 63 <= number <= 800]
+        if codes and kind in habits.chucks and chuck_sizes:
+            return Length.of_mm(chuck_sizes[0])
         if kind in habits.metric_codes and clause.link == "paren" and numbers:
             return Length.of_mm(numbers[0]) if 1 <= numbers[0] <= 40 else None
-        if kind in habits.diameters:
-            diameter = re.search(
-                r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])", low[clause.start : clause.end]
-            )
-            if diameter:
-                return Length.of_mm(int(diameter[1]))
-        if kind in habits.threads:
-            threads = [str(t.value) for t in clause.facts if t.kind == "mount"]
-            inch = [re.match(r"(?:(\d+)-)?(\d+/\d+|\d+)-\d+$", name) for name in threads]
-            if len(threads) == 1 and inch[0]:
-                return lengths_in(
-                    f'{inch[0][1] or 0} {inch[0][2]}"' if "/" in inch[0][2] else f'{inch[0][2]}"'
-                )[0]
-            metric = [re.match(r"M(\d+)", name) for name in threads]
-            if len(threads) == 1 and any(metric):
-                return Length.of_mm(int(next(m for m in metric if m)[1]))
+        diameter = _DIAMETER.search(low, clause.start, clause.end)
+        if kind in habits.diameters and diameter:
+            return Length.of_mm(int(diameter[1]))
+        thread = _thread_size(clause) if kind in habits.threads else None
+        if thread is not None:
+            return thread
     return None
+
+
+def _thread_size(clause: Clause) -> Length | None:
+    """Return the M12 of "M12 taps", the half inch of "1/2-13", where one thread is named."""
+    threads = [str(token.value) for token in clause.facts if token.kind == "mount"]
+    if len(threads) != 1:
+        return None
+    inch = re.match(r"(?:(\d+)-)?(\d+/\d+|\d+)-\d+$", threads[0])
+    if inch:
+        whole = f"{inch[1] or 0} " if "/" in inch[2] else ""
+        return lengths_in(f'{whole}{inch[2]}"')[0]
+    metric = re.match(r"M(\d+)", threads[0])
+    return Length.of_mm(int(metric[1])) if metric else None
 
 
 def code_size(low: str, kind: str, habits: Habits) -> Length | None:
