@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitreckon.quantities import Money, QuantityError, read_money, show_money
+from kitreckon.quantities import Money, QuantityError, in_other_money, read_money, show_money
 
 
 @pytest.mark.parametrize(
@@ -17,7 +17,9 @@ from kitreckon.quantities import Money, QuantityError, read_money, show_money
         ("$1.2k", "1200"),
         ("1.2k", "1200"),
         ("2k", "2000"),
-        ("£1,200", "1200"),
+        ("US$ 1,200", "1200"),
+        ("1,200 dollars", "1200"),
+        ("$5 USD", "5"),
         ("1 200", "1200"),
         ("1'200", "1200"),
         ("1.200,50", "1200.50"),
@@ -97,6 +99,65 @@ def test_a_currency_without_cents_has_none() -> None:
 def test_what_is_shown_reads_back(minor: int) -> None:
     money = Money(minor, "USD")
     assert read_money(show_money(money, sign=True), "USD") == money
+
+
+@pytest.mark.parametrize(
+    ("typed", "currency"),
+    [
+        ("€500", "USD"),
+        ("£1,900", "USD"),
+        ("1,900 £", "USD"),
+        ("$500", "GBP"),
+        ("$500", "CHF"),
+        ("A$500", "USD"),
+        ("¥500", "EUR"),
+        ("500 EUR", "USD"),
+        ("gbp 500", "USD"),
+        ("900 quid", "EUR"),
+    ],
+)
+def test_another_currencys_price_is_refused_not_taken_for_ones_own(
+    typed: str, currency: str
+) -> None:
+    with pytest.raises(QuantityError, match=f"is not in {currency}"):
+        read_money(typed, currency)
+
+
+@pytest.mark.parametrize(
+    ("typed", "currency"),
+    [("$500", "CAD"), ("C$500", "CAD"), ("NZ$500", "NZD"), ("¥500", "JPY"), ("500 kwd", "KWD"),
+     ("£500", "GBP"), ("500 pounds", "GBP"), ("500€", "EUR")],
+)  # fmt: skip
+def test_a_price_with_the_sign_of_its_currency_is_read(typed: str, currency: str) -> None:
+    assert read_money(typed, currency) == Money.of(500, currency)
+
+
+@given(st.sampled_from(["USD", "GBP", "EUR", "JPY", "CHF", "AUD"]))
+def test_a_shown_sign_is_never_refused_by_its_own_currency(currency: str) -> None:
+    money = Money.of(1234, currency)
+    assert read_money(show_money(money, sign=True), currency) == money
+
+
+@pytest.mark.parametrize(
+    ("price", "around", "currency", "other"),
+    [
+        ("£900", "£900", "USD", True),
+        ("£900", "£900", "GBP", False),
+        ("€900", "€900", "USD", True),
+        ("$900", "$900", "USD", False),
+        ("$900", "$900", "GBP", True),
+        ("$900", "A$900", "USD", True),
+        ("$900", "A$900", "AUD", False),
+        ("$900", "US$900", "CAD", True),
+        ("900 quid", "900 quid", "USD", True),
+        ("900", "900", "USD", False),
+        ("900 obo", "900 obo", "USD", False),
+    ],
+)
+def test_a_price_in_other_money_is_told_from_ones_own(
+    price: str, around: str, currency: str, other: bool
+) -> None:
+    assert in_other_money(price, currency, around) is other
 
 
 @settings(max_examples=600)

@@ -22,7 +22,7 @@ from kitreckon.quantities.length import (
     read_length,
     show_length,
 )
-from kitreckon.quantities.money import Money, read_money, show_money
+from kitreckon.quantities.money import Money, in_other_money, read_money, show_money
 from kitreckon.quantities.range import Range
 from kitreckon.quantities.text import clean_text
 
@@ -36,6 +36,7 @@ __all__ = [
     "canonical_designation",
     "clean_text",
     "find_designations",
+    "in_other_money",
     "known_mm",
     "nominal_length",
     "read_count",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -10,7 +11,33 @@ from kitreckon.quantities.errors import QuantityError
 
 MOST_MAJOR = 10_000_000
 _DIGITS = {"JPY": 0, "KRW": 0, "ISK": 0, "CLP": 0, "VND": 0, "KWD": 3, "BHD": 3, "TND": 3}
-_SIGNS = {"USD": "$", "GBP": "£", "EUR": "€", "JPY": "¥", "CAD": "$", "AUD": "$", "NZD": "$"}
+# What stands with an amount, and which currencies it may mean. A sign is shown for each of its own.
+_SIGNS: Mapping[str, tuple[str, ...]] = {
+    "$": ("USD", "CAD", "AUD", "NZD", "HKD", "SGD", "MXN", "ARS", "CLP", "COP"),
+    "£": ("GBP",),
+    "€": ("EUR",),
+    "¥": ("JPY", "CNY"),
+}
+_SIGN_OF = {currency: sign for sign, meant in _SIGNS.items() for currency in meant}
+_MARKS: Mapping[str, tuple[str, ...]] = {
+    **_SIGNS,
+    **{code.lower(): (code,) for code in (*_SIGN_OF, "CHF", "SEK", "NOK", "DKK")},
+    "us$": ("USD",),
+    "ca$": ("CAD",),
+    "c$": ("CAD",),
+    "au$": ("AUD",),
+    "a$": ("AUD",),
+    "nz$": ("NZD",),
+    "hk$": ("HKD",),
+    "s$": ("SGD",),
+    **dict.fromkeys(("dollars", "dollar", "bucks"), _SIGNS["$"]),
+    **dict.fromkeys(("pounds", "quid"), _SIGNS["£"]),
+    **dict.fromkeys(("euros", "euro"), _SIGNS["€"]),
+}
+_MARK = "|".join(re.escape(mark) for mark in sorted(_MARKS, key=len, reverse=True))
+_MARK_BEFORE = re.compile(rf"({_MARK})\s*", re.IGNORECASE)
+_MARK_BEHIND = re.compile(rf"\s*({_MARK})$", re.IGNORECASE)
+_WHOSE_DOLLARS = re.compile(rf"\b(?:{_MARK})(?<=[a-z]\$)", re.IGNORECASE)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _EXAMPLE = "a price such as 1,200 or 12.50"
 
@@ -113,9 +140,10 @@ _GROUPED = re.compile(
 def read_money(text: str, currency: str) -> Money:
     """Return the price typed, in ``currency``.
 
-    Signs and codes are dropped; thousands may be grouped by comma, point, space or apostrophe;
-    "1.2k" is 1,200. Raises QuantityError for what is not a price, for one below the minor unit,
-    over 10,000,000, and where a point could be either thousands or decimals.
+    A sign, code or word for this currency may stand with it; thousands may be grouped by comma,
+    point, space or apostrophe; "1.2k" is 1,200. Raises QuantityError for what is not a price, for
+    another currency's sign, for an amount below the minor unit or over 10,000,000, and where a
+    point could be either thousands or decimals.
 
     >>> read_money("$1.2k", "USD") == read_money("1 200", "USD") == read_money("1,200.00", "USD")
     True
@@ -133,12 +161,45 @@ def read_money(text: str, currency: str) -> Money:
     return Money.of(amount, currency)
 
 
+def in_other_money(price: str, currency: str, around: str = "") -> bool:
+    """Return whether a price stands in another currency than ``currency``.
+
+    around: a text the price was taken from, which may tell whose dollars they are.
+
+    >>> in_other_money("£900", "USD"), in_other_money("$900", "USD")
+    (True, False)
+    >>> in_other_money("$900", "USD", around="A$900 or offers")
+    True
+    """
+    marks, _ = _marks_apart(price)
+    if "$" in marks:
+        marks |= {mark.lower() for mark in _WHOSE_DOLLARS.findall(around)}
+    return any(currency not in _MARKS[mark] for mark in marks)
+
+
 def _without_sign(text: str, currency: str) -> str:
     bare = text.strip().replace("\u00a0", " ").replace("\u202f", " ")
-    sign = _SIGNS.get(currency, currency)
-    for mark in (currency, currency.lower(), sign, "$", "£", "€", "¥"):
-        bare = bare.removeprefix(mark).removesuffix(mark).strip()
+    for code in (currency, currency.lower()):  # any code is right with its own currency
+        bare = bare.removeprefix(code).removesuffix(code).strip()
+    marks, bare = _marks_apart(bare)
+    if any(currency not in _MARKS[mark] for mark in marks):
+        raise QuantityError(
+            f"{text.strip()!r} is not in {currency}", want=f"the amount in {currency}"
+        )
     return bare
+
+
+def _marks_apart(text: str) -> tuple[set[str], str]:
+    """Return the marks of money before and behind an amount, and the amount."""
+    marks: set[str] = set()
+    bare = text.strip()
+    while found := _MARK_BEFORE.match(bare):
+        marks.add(found[1].lower())
+        bare = bare[found.end() :]
+    while found := _MARK_BEHIND.search(bare):
+        marks.add(found[1].lower())
+        bare = bare[: found.start()]
+    return marks, bare
 
 
 def _thousands(bare: str) -> Decimal:
@@ -177,5 +238,5 @@ def show_money(money: Money, *, sign: bool = False) -> str:
     digits = currency_digits(money.currency)
     whole = money.minor % 10**digits == 0
     number = f"{abs(money.major):,.{0 if whole else digits}f}"
-    mark = _SIGNS.get(money.currency, f"{money.currency} ") if sign else ""
+    mark = _SIGN_OF.get(money.currency, f"{money.currency} ") if sign else ""
     return f"{'-' if money.minor < 0 else ''}{mark}{number}"
