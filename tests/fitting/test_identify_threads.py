@@ -71,7 +71,14 @@ def test_one_thread_says_all_that_has_it() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "mm"), [("8tpi", 3.175), ("8 TPI", 3.175), ("4mm", 4.0), ("11.5 tpi", 25.4 / 11.5)]
+    ("text", "mm"),
+    [
+        ("8tpi", 3.175),
+        ("8 TPI", 3.175),
+        ("4mm", 4.0),
+        ("11.5 tpi", 25.4 / 11.5),
+        ("11-1/2 tpi", 25.4 / 11.5),
+    ],
 )
 def test_pitches_as_typed(text: str, mm: float) -> None:
     assert read_pitch(text) == pytest.approx(mm)

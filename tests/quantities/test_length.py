@@ -36,6 +36,11 @@ from kitreckon.quantities import Length, QuantityError, read_length, show_length
         ("1.5m", Fraction(1500), "mm"),
         ("30cm", Fraction(300), "mm"),
         ("5 thou", Fraction(5, 1000), "in"),
+        ("0,125mm", Fraction(1, 8), "mm"),
+        ("1' 6\"", Fraction(18), "in"),
+        ("5'6½″", Fraction(133, 2), "in"),
+        ("1 ft 6 in", Fraction(18), "in"),
+        ("2' 0\"", Fraction(24), "in"),
     ],
 )
 def test_a_length_is_read_as_typed(typed: str, amount: Fraction, unit: str | None) -> None:
@@ -55,6 +60,8 @@ NO_LENGTHS = [
     "",
     " ",
     "1/0",
+    "1' 12\"",
+    "1' 6mm",
     "1 5/4",
     "1-1-2",
     "1.2.3",
@@ -88,6 +95,16 @@ def test_what_was_typed_is_shown_in_its_own_unit_and_converted_in_the_other() ->
     assert show_length(read_length('1 1/2"'), "mm") == "38.1mm"
     assert show_length(Length.of_mm(25.4), "in") == "1in"
     assert show_length(Length.of_in(Fraction(13, 16)), "in") == "13/16in"
+
+
+@pytest.mark.parametrize(
+    ("amount", "shown"),
+    [(Fraction(8), "8"), (Fraction(3, 2), "1-1/2"), (Fraction(469, 500), "0.938")],
+)
+def test_a_length_of_unknown_unit_shows_its_figure_alone(amount: Fraction, shown: str) -> None:
+    length = Length(amount, None)
+    assert show_length(length, "in") == show_length(length, "mm") == str(length) == shown
+    assert read_length(shown) == length
 
 
 def test_the_inch_is_25_4_mm_exactly() -> None:

@@ -7,21 +7,25 @@ from fractions import Fraction
 
 from kitreckon.errors import KitreckonError
 
-_INCH = re.compile(r"(\d{1,2}(?:\.\d{1,3})?)\s*(?:tpi|threads? per inch|t\.?p\.?i\.?)", re.I)
+_INCH = re.compile(
+    r"(?P<count>\d{1,2}(?:\.\d{1,3})?)(?:(?:-|\s+)(?P<over>\d)/(?P<under>[248]))?"
+    r"\s*(?:tpi|threads? per inch|t\.?p\.?i\.?)",
+    re.I,
+)
 _METRIC = re.compile(r"(\d{1,2}(?:[.,]\d{1,4})?)\s*mm", re.I)
 
 
 def read_pitch(text: str) -> float:
     """Return a pitch in mm from "8tpi" or "4mm"; raises KitreckonError for anything else.
 
-    >>> read_pitch("8 tpi"), read_pitch("3,5 mm")
-    (3.175, 3.5)
+    >>> read_pitch("8 tpi"), read_pitch("3,5 mm"), round(read_pitch("11-1/2 tpi"), 3)
+    (3.175, 3.5, 2.209)
     """
     typed = text.strip()[:40]
     inch, metric = _INCH.fullmatch(typed), _METRIC.fullmatch(typed)
     value = 0.0
-    if inch and float(inch[1]) > 0:
-        value = 25.4 / float(inch[1])
+    if inch and (count := _count(inch)) > 0:
+        value = 25.4 / count
     elif metric:
         value = float(metric[1].replace(",", "."))
     if not 0.2 <= value <= 13:
@@ -29,6 +33,11 @@ def read_pitch(text: str) -> float:
             f"{typed!r} is not a pitch", where="pitch", want="threads to the inch (8tpi) or 4mm"
         )
     return value
+
+
+def _count(inch: re.Match[str]) -> float:
+    part = int(inch["over"]) / int(inch["under"]) if inch["under"] else 0.0
+    return float(inch["count"]) + part
 
 
 _THREAD = re.compile(r"M\d+(\.\d+)?(x[\d.]+)?|[\d./-]*[\d]-\d+(\.\d+)?")

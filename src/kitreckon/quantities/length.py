@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, field
+from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
@@ -56,6 +57,13 @@ _NUMBER = re.compile(
 _SHAPE = re.compile(r"""(?P<number>[\d\s.,/-]+)\s*(?P<unit>[a-z.]+|"|'{1,2})?""", re.ASCII)
 
 
+_FEET_AND_INCHES = re.compile(
+    r"""(?P<feet>\d{1,6})\s*(?:'|ft\.?|foot|feet)\s*-?\s*
+        (?P<inches>\d[\d\s./-]*?)\s*(?:"|''|in\.?|ins|inch|inches)""",
+    re.ASCII | re.VERBOSE,
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Length:
     """A length as typed: ``amount`` in ``unit`` (None where no unit was given), and the text.
@@ -87,7 +95,7 @@ class Length:
         return float(self.amount * (MM_PER_INCH if self.unit == "in" else 1))
 
     def __str__(self) -> str:
-        return self.text or (show_length(self, self.unit) if self.unit else str(self.amount))
+        return self.text or show_length(self, self.unit or "mm")
 
 
 def known_mm(length: Length | None) -> float | None:
@@ -103,9 +111,9 @@ def read_length(text: str, unit_if_bare: Unit | None = None) -> Length:
     """Return the length typed, keeping the text.
 
     Reads fractions (1-1/2, 3/8, 1½), decimals with point or comma, in (", inch) and mm (cm, m
-    and ft are turned into those). ``unit_if_bare`` is the unit of a bare number. Raises
-    QuantityError for what is not a length, for 1,200 (thousand or decimals?), zero under a
-    fraction line and over 10,000,000 mm.
+    and ft are turned into those), feet with inches (1' 6"). ``unit_if_bare`` is the unit of a
+    bare number. Raises QuantityError for what is not a length, for 1,200 (thousand or
+    decimals?), zero under a fraction line and over 10,000,000 mm.
 
     >>> read_length('1-1/2"').mm, read_length("12,5 mm").mm, str(read_length("1½in"))
     (38.1, 12.5, '1½in')
@@ -113,14 +121,29 @@ def read_length(text: str, unit_if_bare: Unit | None = None) -> Length:
     typed = text.strip()
     if not typed or len(typed) > 40:
         raise QuantityError(f"{typed[:40]!r} is not a length", want=_EXAMPLE)
-    match = _SHAPE.fullmatch(_plain(typed))
-    if match is None:
-        raise QuantityError(f"{typed!r} is not a length", want=_EXAMPLE)
-    amount = _number(match["number"].strip(), typed)
-    unit, amount = _in_unit(amount, match["unit"], typed, unit_if_bare)
+    plain = _plain(typed)
+    unit, amount = _feet_and_inches(plain, typed) or _one_figure(plain, typed, unit_if_bare)
     if amount * (MM_PER_INCH if unit == "in" else 1) > MOST_MM:
         raise QuantityError(f"{typed!r} is over 10,000,000 mm", want=_EXAMPLE)
     return Length(amount, unit, typed)
+
+
+def _feet_and_inches(plain: str, typed: str) -> tuple[Unit, Fraction] | None:
+    match = _FEET_AND_INCHES.fullmatch(plain)
+    if match is None:
+        return None
+    inches = _number(match["inches"].strip(), typed)
+    if inches >= 12:
+        raise QuantityError(f"{typed!r} has a foot or more of inches", want=_EXAMPLE)
+    return "in", int(match["feet"]) * 12 + inches
+
+
+def _one_figure(plain: str, typed: str, unit_if_bare: Unit | None) -> tuple[Unit | None, Fraction]:
+    match = _SHAPE.fullmatch(plain)
+    if match is None:
+        raise QuantityError(f"{typed!r} is not a length", want=_EXAMPLE)
+    amount = _number(match["number"].strip(), typed)
+    return _in_unit(amount, match["unit"], typed, unit_if_bare)
 
 
 def _plain(typed: str) -> str:
@@ -162,7 +185,7 @@ def _number(bare: str, typed: str) -> Fraction:
 
 
 def _decimal(bare: str, typed: str) -> Fraction:
-    if re.fullmatch(r"\d{1,3},\d{3}", bare, re.ASCII):
+    if re.fullmatch(r"[1-9]\d{0,2},\d{3}", bare, re.ASCII):
         raise QuantityError(
             f"{typed!r} can be read two ways", want="the number without its comma, or with a point"
         )
@@ -187,19 +210,21 @@ def _in_unit(
 def show_length(length: Length, unit: Unit) -> str:
     """Return the length in ``unit``; what was typed stays as typed where it is in that unit.
 
-    Inches show as a fraction where they are one to the 64th, else to the thousandth.
+    Inches show as a fraction where they are one to the 64th, else to the thousandth. A length of
+    unknown unit shows its figure alone.
 
     >>> show_length(Length.of_mm(200), "in"), show_length(Length.of_in(8), "mm")
     ('7.874in', '203.2mm')
     >>> show_length(Length.of_in(Fraction(3, 2)), "in")
     '1-1/2in'
     """
-    if length.unit == unit or length.unit is None:
-        if length.text:
-            return length.text
-        amount = length.amount
-    else:
-        amount = length.amount * MM_PER_INCH if unit == "mm" else length.amount / MM_PER_INCH
+    if length.unit is None:
+        return length.text or _figure(length.amount)
+    if length.unit == unit and length.text:
+        return length.text
+    amount = length.amount
+    if length.unit != unit:
+        amount = amount * MM_PER_INCH if unit == "mm" else amount / MM_PER_INCH
     if unit == "in" and length.unit == "in" and 64 % amount.denominator == 0:
         return f"{_fraction(amount)}in"
     places = 3 if unit == "in" else 2
@@ -229,6 +254,14 @@ def nominal_length(length: Length, unit: Unit) -> Length:
     if inches < 2 and abs(half - inches) <= inches * _NOMINAL:
         return Length(half, "in")
     return Length(Fraction(max(1, round(inches * parts)), parts), "in")
+
+
+def _figure(amount: Fraction) -> str:
+    if 64 % amount.denominator == 0:
+        return _fraction(amount)
+    if 10**9 % amount.denominator == 0:
+        return f"{Decimal(amount.numerator) / amount.denominator:f}"
+    return str(amount)
 
 
 def _fraction(amount: Fraction) -> str:
