@@ -83,7 +83,7 @@ def test_er_size_not_known_is_measured(catalogue: Catalogue) -> None:
 
 def test_er_in_a_mill_takes_a_chuck_on_the_spindles_taper(catalogue: Catalogue) -> None:
     found = fit(a_piece("collets-er", mount="ER32"), a_mill(), catalogue)
-    assert [adapter.id for adapter in found.adapters] == ["chuck-collet:R8-ER32"]
+    assert [adapter.id for adapter in found.adapters] == ["collet-chuck:R8-ER32"]
 
 
 def test_collet_chuck_goes_by_its_back(catalogue: Catalogue) -> None:

@@ -365,7 +365,7 @@ def test_one_sleeve_serves_all_that_need_it() -> None:
     drills = a_piece("drills-taper-shank", mount="MT2", qty=3)
     both, one, two = reckoned(centre, drills), reckoned(centre), reckoned(drills)
     shared = {adapter.id for fit in both.fits.values() for adapter in fit.adapters}
-    assert shared == {"taper-sleeve:MT3-MT2"}
+    assert shared == {"sleeve:MT3-MT2"}
     worth = sum(value.worth_mean.minor for value in both.values.values())
     apart = sum(value.worth_mean.minor for result in (one, two) for value in result.values.values())
     assert worth > apart

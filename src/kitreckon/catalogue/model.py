@@ -29,9 +29,29 @@ Seat = Literal[
     "bed",  # rests, stops, attachments made for one bed
     "collet-closer",  # collets, held by their adapter or chuck
     "table",  # vises, clamps, rotary tables
+    "chuck",  # jaws, ground in the one chuck they belong to
     "machine",  # made for the one machine: gears, guards, spare parts
     "anywhere",  # measuring tools and the like: nothing to fit
 ]
+
+# What a kind does between the machine and another thing: one that is here costs nothing as an
+# adapter, and the first kind of the catalogue that serves as one is what is bought.
+Role = Literal[
+    "sleeve",  # reduces a taper socket, or lengthens a smaller one
+    "arbor",  # carries a drill chuck
+    "backplate",  # carries a chuck, its register turned to fit
+    "collet-chuck",  # closes collets on the nose or in a socket
+    "draw-tube",  # closes collets through the spindle's bore
+    "collet-block",  # closes collets on the bench or in a vise
+    "cutter-holder",  # holds a plain shank by its diameter
+    "quick-change-post",  # takes holders of its series
+    "tool-post",  # clamps tools or holders itself
+    "clamps",  # goes into the T-slots of a table
+    "made-part",  # turned or filed for the purpose: packing, T-nuts
+]
+
+# What sort of machine a class is: which places it has, what is asked and taken off.
+Sort = Literal["lathe", "mill", "drill", "grinder", "shaper"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +100,21 @@ class Kind:
     where: str = ""
     measures: str = ""  # what its size measures
     seats: tuple[Seat, ...] = ("anywhere",)
+    serves_as: Role | Literal[""] = ""
+    needs_drawbar: bool = False  # cutting pulls it out of a socket without one
+    bears_extension: bool = False  # still of use so far out; a centre would lose the stroke
+    either_end: bool = False  # of a lathe: headstock and tailstock
+    collet: bool = False  # closed on work or a shank, whatever closes it
+    usual_mount: str = ""  # the one it has where nobody says another: "5C"
+    plate: bool = False  # a plate itself: no backplate goes behind it
+    self_centring: bool = False
+    work_bolted_on: bool = False  # out of balance: turned slowly
+    on_arbor: bool = False  # bored: goes on a milling arbor, not into a socket
+    in_boring_head: bool = False  # a boring head or a fly cutter holds it on a mill
+    overhangs: bool = False  # stands out of its holder as far as it is deep in the work
+    vise: bool = False  # its jaw width against what such a table usually carries
+    most_of_table: float | None = None  # largest size over the table's width: judgement
+    made_for_table: bool = False  # and its screw: only trying it tells
     common: bool = False
     machine_specific: bool = False
     spins: bool = False  # turns with the spindle: speed and cracks matter
@@ -170,6 +205,7 @@ class Outfit:
     """What a well-tooled machine of one class should have."""
 
     machine_class: str
+    sort: Sort
     british: str
     american: str
     measure: str  # swing, table-width or ""
@@ -274,6 +310,11 @@ class Catalogue:
 
     def __init__(self, source: Callable[[str], Any]) -> None:
         self._source = source
+
+    def sort_of(self, machine_class: str) -> Sort | None:
+        """Return what sort of machine a class is; None for a class that no outfit tells of."""
+        outfit = self.outfits.get(machine_class) if machine_class else None
+        return outfit.sort if outfit else None
 
     def __getattr__(self, subject: str) -> Any:
         if subject.startswith("_") or subject not in Catalogue.__annotations__:

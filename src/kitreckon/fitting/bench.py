@@ -8,29 +8,13 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
-from kitreckon.catalogue.model import Kind
+from kitreckon.catalogue.model import Catalogue, Kind, Role, Sort
 from kitreckon.count import Machine, Piece
 from kitreckon.fitting.model import Adapter
 from kitreckon.quantities import Length, find_designations
 from kitreckon.standards import Standards
 
-# Kinds that carry something else: counted or owned ones cost nothing as adapters.
-_CARRIERS = frozenset(
-    {
-        "taper-sleeve",
-        "drill-chuck-arbor",
-        "chuck-backplate",
-        "chuck-collet",
-        "collet-adapter",
-        "collet-block",
-        "end-mill-holder",
-        "toolpost-quick-change",
-        "toolpost-turret",
-        "toolpost-lantern",
-        "toolpost-rear",
-        "clamping-kit",
-    }
-)
+_ONLY_BOUGHT: frozenset[str] = frozenset({"", "made-part"})  # nothing here serves as one
 _MM = Length.of_mm
 
 
@@ -58,9 +42,9 @@ def length(value_mm: float) -> Length:
 
 @dataclass(frozen=True, slots=True)
 class Carrier:
-    """A piece that is here and can carry another: its kind and the designations on it."""
+    """A piece that is here and can carry another: what it serves as, the designations on it."""
 
-    kind: str
+    role: str
     ends: frozenset[str]
     piece: Piece
 
@@ -69,59 +53,68 @@ class Carrier:
 class Bench:
     """The machine with its tables and what is at hand; what is at hand costs nothing.
 
-    ``at_hand`` lists carriers by kind and by each designation on them; ``aside`` is the piece
+    ``at_hand`` lists carriers by role and by each designation on them; ``aside`` is the piece
     being tried, for nothing is its own adapter. ``ways`` remembers ways between tapers, since
-    many pieces of a visit ask for the same.
+    many pieces of a visit ask for the same. ``sold`` names the kind to buy for each role.
     """
 
     machine: Machine
     standards: Standards
     kinds: Mapping[str, Kind]
+    sort: Sort | None = None
     carriers: tuple[Carrier, ...] = ()
     at_hand: Mapping[tuple[str, str], tuple[Carrier, ...]] = field(default_factory=dict)
+    sold: Mapping[str, str] = field(default_factory=dict)
     aside: str = ""
-    ways: dict[tuple[str, str, str], Any] = field(default_factory=dict, compare=False)
+    ways: dict[tuple[str, str, bool, bool], Any] = field(default_factory=dict, compare=False)
 
     @property
     def is_lathe(self) -> bool:
         """True for the lathe classes, and where only a lathe's own facts are known."""
         machine = self.machine
-        if machine.machine_class:
-            return "lathe" in machine.machine_class
+        if self.sort is not None:
+            return self.sort == "lathe"
         return machine.nose is not None or machine.tailstock_socket is not None
 
     @property
     def sort_known(self) -> bool:
         """Whether anything says what sort of machine it is, and so which places it has."""
-        machine = self.machine
-        return bool(machine.machine_class) or self.is_lathe or machine.table_width is not None
+        if self.sort is not None or self.is_lathe:
+            return True
+        return self.machine.table_width is not None
 
-    def carrying(self, kind: str, *names: str) -> Carrier | None:
-        """Return a carrier of that kind that has all these designations on it."""
-        for carrier in self.at_hand.get((kind, names[0]), ()):
+    def serving_as(self, role: Role, here: Carrier | None = None) -> str:
+        """Return the kind that serves as this: that of one which is here, else the one to buy."""
+        if here is not None and here.piece.kind:
+            return here.piece.kind
+        return self.sold.get(role, "")
+
+    def carrying(self, role: Role, *names: str) -> Carrier | None:
+        """Return a carrier of that role that has all these designations on it."""
+        for carrier in self.at_hand.get((role, names[0]), ()):
             if carrier.piece.id != self.aside and carrier.ends.issuperset(names):
                 return carrier
         return None
 
-    def stock(self, kind: str, *names: str) -> int:
-        """Return how many carriers of that kind are here that have these designations."""
+    def stock(self, role: str, *names: str) -> int:
+        """Return how many carriers of that role are here that have these designations."""
         return sum(
             carrier.piece.qty
-            for carrier in self.at_hand.get((kind, names[0]), ())
+            for carrier in self.at_hand.get((role, names[0]), ())
             if carrier.piece.id != self.aside and carrier.ends.issuperset(names)
         )
 
-    def of_kind(self, *kinds: str) -> tuple[Carrier, ...]:
-        """Return the carriers of these kinds, whatever is on them."""
+    def serving(self, *roles: Role) -> tuple[Carrier, ...]:
+        """Return the carriers of these roles, whatever is on them."""
         return tuple(
             carrier
             for carrier in self.carriers
-            if carrier.kind in kinds and carrier.piece.id != self.aside
+            if carrier.role in roles and carrier.piece.id != self.aside
         )
 
     def trying(self, piece: Piece) -> Bench:
         """Return the bench with one piece set aside: the one that is tried."""
-        if piece.kind not in _CARRIERS:
+        if not _role(piece, self.kinds):
             return self
         return replace(self, aside=piece.id, ways={})
 
@@ -133,26 +126,41 @@ def usable(piece: Piece) -> bool:
     return piece.condition not in ("poor", "scrap")
 
 
-def carriers(pieces: Iterable[Piece]) -> tuple[Carrier, ...]:
+def _role(piece: Piece, kinds: Mapping[str, Kind]) -> str:
+    """Return what a piece that is here may serve as; empty where it carries nothing."""
+    kind = kinds.get(piece.kind or "")
+    return "" if kind is None or kind.serves_as in _ONLY_BOUGHT else kind.serves_as
+
+
+def carriers(pieces: Iterable[Piece], kinds: Mapping[str, Kind]) -> tuple[Carrier, ...]:
     """Return the pieces that can carry others."""
     return tuple(
-        Carrier(piece.kind, frozenset(ends(piece)), piece)
+        Carrier(role, frozenset(ends(piece)), piece)
         for piece in pieces
-        if piece.kind in _CARRIERS and usable(piece)
+        if (role := _role(piece, kinds)) and usable(piece)
     )
 
 
-def set_up(
-    machine: Machine, standards: Standards, kinds: Mapping[str, Kind], here: Sequence[Piece]
-) -> Bench:
+def set_up(machine: Machine, catalogue: Catalogue, here: Sequence[Piece]) -> Bench:
     """Return the bench for a machine and what is here, counted or owned."""
-    found = carriers(here)
+    kinds = catalogue.kinds
+    found = carriers(here, kinds)
     at_hand: dict[tuple[str, str], list[Carrier]] = {}
     for carrier in found:
         for end in carrier.ends:
-            at_hand.setdefault((carrier.kind, end), []).append(carrier)
-    listed = {place: tuple(those) for place, those in at_hand.items()}
-    return Bench(machine, standards, kinds, found, listed)
+            at_hand.setdefault((carrier.role, end), []).append(carrier)
+    sold: dict[str, str] = {}
+    for kind in kinds.values():
+        sold.setdefault(kind.serves_as, kind.id)
+    return Bench(
+        machine,
+        catalogue.standards,
+        kinds,
+        catalogue.sort_of(machine.machine_class),
+        found,
+        {place: tuple(those) for place, those in at_hand.items()},
+        sold,
+    )
 
 
 def bought(adapters: Iterable[Adapter]) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kitreckon.catalogue.model import Kind
+from kitreckon.catalogue.model import Kind, Role
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, Carrier, ends, length
 from kitreckon.fitting.model import Adapter, Fit
@@ -23,14 +23,13 @@ from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet
 
-_HOLDERS = ("collet-adapter", "chuck-collet", "end-mill-holder", "collet-block")
-_USUAL = {"collets-5c": "5C", "collets-r8": "R8"}
+_HOLDERS: tuple[Role, ...] = ("draw-tube", "collet-chuck", "cutter-holder", "collet-block")
 
 
 def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try collets in the spindle itself, a draw tube, a chuck or a block."""
-    mount = piece.mount or _USUAL.get(kind.id)
-    if kind.id == "end-mills":
+    mount = piece.mount or kind.usual_mount or None
+    if not kind.collet:
         return fits(because("held-by-shank"))
     if mount is None:
         return unknown("piece.mount", because("measure-collet"))
@@ -62,22 +61,22 @@ def _cheapest(bought: Fit, held: list[Fit]) -> Fit:
 
 
 def _holders(mount: str, bench: Bench) -> tuple[Carrier, ...]:
-    return tuple(one for one in bench.of_kind(*_HOLDERS) if mount in one.ends)
+    return tuple(one for one in bench.serving(*_HOLDERS) if mount in one.ends)
 
 
 def _held(holder: Carrier, mount: str, bench: Bench) -> Fit:
     """Hold collets in one holder that is here, if it goes on this machine itself."""
     carrier = Adapter(
-        f"{holder.kind}:{holder.piece.id}",
-        holder.kind,
+        f"{holder.role}:{holder.piece.id}",
+        holder.piece.kind or "",
         because("adapter-collet-holder", mount=mount),
         size=holder.piece.size,
         mount=holder.piece.mount or mount,
         already_here=True,
     )
     held = because("collet-held", mount=mount)
-    kind = bench.kinds.get(holder.kind)
-    if kind is None or holder.kind == "collet-block" or holder.piece.tried:
+    kind = bench.kinds.get(holder.piece.kind or "")
+    if kind is None or holder.role == "collet-block" or holder.piece.tried:
         return fits_with((carrier,), held)
     itself = fit_holder(holder.piece, kind, bench.trying(holder.piece))
     if itself.verdict == "unknown" and itself.settle is not None:
@@ -98,8 +97,8 @@ def _drawn(system: Collet, bench: Bench) -> Fit:
         return misfit(because("collet-not-for-mill", mount=system.name))
     if bore is not None and needed is not None and bore >= needed - 0.05:
         adapter = Adapter(
-            f"collet-adapter:{system.name}",
-            "collet-adapter",
+            f"draw-tube:{system.name}",
+            bench.serving_as("draw-tube"),
             because("adapter-draw-tube", mount=system.name),
             mount=system.name,
         )
@@ -131,8 +130,8 @@ def _in_chuck(mount: str, bench: Bench, *why: Reason) -> Fit:
         )
         return unknown(fact, question)
     adapter = Adapter(
-        f"chuck-collet:{seat}-{mount}",
-        "chuck-collet",
+        f"collet-chuck:{seat}-{mount}",
+        bench.serving_as("collet-chuck"),
         because("adapter-collet-chuck", mount=mount, seat=seat),
         mount=mount,
         cautions=("chuck-speed",) if bench.is_lathe else (),
@@ -144,7 +143,7 @@ def _in_chuck(mount: str, bench: Bench, *why: Reason) -> Fit:
 
 def fit_holder(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a collet chuck, a collet adapter or a holder in a spindle or on a nose."""
-    if kind.id == "collet-adapter":
+    if kind.serves_as == "draw-tube":
         return _draw_tube(piece, bench)
     if piece.back == "plain":
         return fit_nose(piece, kind, bench)

@@ -19,10 +19,8 @@ from kitreckon.fitting.tables import fit_table
 from kitreckon.fitting.verdicts import best_of, fits, misfit, unknown, with_cautions
 from kitreckon.reasons import Term, because
 
-_HOLDERS = frozenset({"chuck-collet", "collet-adapter"})
-# On a lathe these go in the spindle as well; drills and their chucks stay in the tailstock.
-_EITHER_END = frozenset({"centre-dead", "taper-sleeve", "test-bar"})
-_ANY_MACHINE = frozenset({"anywhere", "machine"})  # seats that are tried alike on any machine
+_CLOSERS = ("collet-chuck", "draw-tube")  # their two ends are told apart before their seats
+_ANY_MACHINE = frozenset({"anywhere", "machine", "chuck"})  # tried alike on any machine
 _VERDICTS = ("fits", "fits-with", "unknown", "misfit")
 
 
@@ -33,14 +31,14 @@ def fit_all(
     shelf: Sequence[Piece] = (),
 ) -> dict[str, Fit]:
     """Return the fit of every piece by its id; all of them, and the shelf, may be adapters."""
-    bench = set_up(machine, catalogue.standards, catalogue.kinds, (*pieces, *shelf))
+    bench = set_up(machine, catalogue, (*pieces, *shelf))
     found = {piece.id: _fit(piece, bench.trying(piece)) for piece in pieces}
     return given_out(found, pieces, bench)
 
 
 def fit(piece: Piece, machine: Machine, catalogue: Catalogue, here: Sequence[Piece] = ()) -> Fit:
     """Return whether one piece goes on a machine, with what is here as possible adapters."""
-    bench = set_up(machine, catalogue.standards, catalogue.kinds, here)
+    bench = set_up(machine, catalogue, here)
     return _fit(piece, bench.trying(piece))
 
 
@@ -87,7 +85,7 @@ def _cautioned(fit: Fit, piece: Piece) -> Fit:
 def _by_seat(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not bench.sort_known and not _ANY_MACHINE.issuperset(kind.seats):
         return unknown("machine_class", because("which-sort-of-machine"))
-    if kind.id in _HOLDERS:
+    if kind.serves_as in _CLOSERS:
         return fit_holder(piece, kind, bench)
     ways = [_SEATS[seat](piece, kind, bench) for seat in kind.seats if _open(seat, kind, bench)]
     return best_of(ways) if ways else misfit(because("no-seat-here", piece=Term("kind", kind.id)))
@@ -96,21 +94,22 @@ def _by_seat(piece: Piece, kind: Kind, bench: Bench) -> Fit:
 def _open(seat: str, kind: Kind, bench: Bench) -> bool:
     """Whether a machine of this class has that seat at all.
 
-    What can go in a tailstock is judged there on a lathe, except what serves at either end.
+    What can go in a tailstock is judged there on a lathe, except what serves at either end;
+    drills and their chucks stay in the tailstock.
     """
     if seat == "tailstock-socket":
         return bench.is_lathe
     if seat == "spindle-socket" and bench.is_lathe and "tailstock-socket" in kind.seats:
-        return kind.id in _EITHER_END
+        return kind.either_end
     if seat == "chuck-mount":
         return False  # judged with the socket its arbor goes into
     if seat == "collet-closer" and "spindle-socket" in kind.seats:
-        return kind.id.startswith("collets")
+        return kind.collet
     return True
 
 
 def _spindle(piece: Piece, kind: Kind, bench: Bench) -> Fit:
-    if kind.id.startswith("collets"):
+    if kind.collet:
         return fit_collets(piece, kind, bench)
     return fit_taper(piece, kind, bench, "spindle_socket")
 
@@ -129,10 +128,13 @@ def _bed(piece: Piece, kind: Kind, bench: Bench) -> Fit:
 def _machine(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not kind.machine_specific:
         return fits(because("goes-anywhere"))
-    if kind.id == "chuck-jaws":
-        return unknown("piece.tried", because("try-jaws"))
     question = because("try-on-machine", piece=Term("kind", kind.id))
     return unknown("piece.tried", question)
+
+
+def _chuck(piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Jaws are ground in one chuck: their numbers and slots tell whether it is here."""
+    return unknown("piece.tried", because("try-jaws"))
 
 
 def _anywhere(piece: Piece, kind: Kind, bench: Bench) -> Fit:
@@ -149,6 +151,7 @@ _SEATS: dict[str, Callable[[Piece, Kind, Bench], Fit]] = {
     "bed": _bed,
     "collet-closer": fit_collets,
     "table": fit_table,
+    "chuck": _chuck,
     "machine": _machine,
     "anywhere": _anywhere,
 }

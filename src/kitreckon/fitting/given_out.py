@@ -15,7 +15,7 @@ from kitreckon.fitting.bench import Bench
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.quantities import known_mm
 
-_STAYS = ("chuck-backplate", "drill-chuck-arbor")
+_STAYS = ("backplate", "arbor")
 
 
 def given_out(fits: Mapping[str, Fit], pieces: Sequence[Piece], bench: Bench) -> dict[str, Fit]:
@@ -23,24 +23,29 @@ def given_out(fits: Mapping[str, Fit], pieces: Sequence[Piece], bench: Bench) ->
     wanted: dict[tuple[str, ...], list[Piece]] = {}
     for piece in pieces:
         for adapter in fits[piece.id].adapters:
-            if adapter.already_here and adapter.kind in _STAYS:
-                wanted.setdefault(_ends(adapter, piece), []).append(piece)
+            if adapter.already_here and _role(adapter, bench) in _STAYS:
+                wanted.setdefault(_ends(adapter, piece, bench), []).append(piece)
     without: dict[str, set[str]] = {}
     for ends, takers in wanted.items():
         for piece in _left_over(takers, bench.stock(*ends)):
             without.setdefault(piece.id, set()).add(ends[0])
     return {
-        name: _bought(fit, without[name]) if name in without else fit for name, fit in fits.items()
+        name: _bought(fit, without[name], bench) if name in without else fit
+        for name, fit in fits.items()
     }
 
 
-def _ends(adapter: Adapter, piece: Piece) -> tuple[str, ...]:
-    """Return kind and designations of what is shared: a plate by its nose, an arbor by both."""
-    if adapter.kind == "drill-chuck-arbor":
-        return adapter.kind, adapter.mount, piece.mount or ""
-    if adapter.id.startswith("nose-adapter:"):
-        return adapter.kind, adapter.mount, piece.mount or ""
-    return adapter.kind, adapter.mount
+def _role(adapter: Adapter, bench: Bench) -> str:
+    kind = bench.kinds.get(adapter.kind)
+    return kind.serves_as if kind else ""
+
+
+def _ends(adapter: Adapter, piece: Piece, bench: Bench) -> tuple[str, ...]:
+    """Return role and designations of what is shared: a plate by its nose, an arbor by both."""
+    role = _role(adapter, bench)
+    if role == "arbor" or adapter.id.startswith("nose-adapter:"):
+        return role, adapter.mount, piece.mount or ""
+    return role, adapter.mount
 
 
 def _left_over(takers: Iterable[Piece], stock: int) -> list[Piece]:
@@ -48,9 +53,9 @@ def _left_over(takers: Iterable[Piece], stock: int) -> list[Piece]:
     return ordered[stock:]
 
 
-def _bought(fit: Fit, kinds: set[str]) -> Fit:
+def _bought(fit: Fit, roles: set[str], bench: Bench) -> Fit:
     adapters = tuple(
-        replace(adapter, already_here=False) if adapter.kind in kinds else adapter
+        replace(adapter, already_here=False) if _role(adapter, bench) in roles else adapter
         for adapter in fit.adapters
     )
     return replace(fit, adapters=adapters)

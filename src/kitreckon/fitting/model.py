@@ -15,7 +15,7 @@ Verdict = Literal["fits", "fits-with", "misfit", "unknown"]
 class Adapter:
     """What makes a piece fit. ``price_kind`` and size say what it costs; counted ones are free."""
 
-    id: str  # "taper-sleeve:MT3-MT2"; names one adapter that several tools may share in turns
+    id: str  # "sleeve:MT3-MT2"; names one adapter that several tools may share in turns
     kind: str  # kind id: taper-sleeve, chuck-backplate, drill-chuck-arbor, ...
     reason: Reason  # renders as its name: "sleeve MT3 to MT2"
     size: Length | None = None

@@ -22,9 +22,6 @@ from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Nose
 
 _CONED = ("camlock", "bolted short taper", "bayonet")
-# Kinds that are a plate themselves, or whose back is one with them.
-_NO_PLATE = frozenset({"faceplate", "drive-plate", "chuck-backplate"})
-_SCROLL = frozenset({"chuck-3-jaw", "chuck-6-jaw", "chuck-4-jaw-self-centring", "chuck-2-jaw"})
 
 
 def fit_nose(piece: Piece, kind: Kind, bench: Bench) -> Fit:
@@ -54,7 +51,7 @@ def nose_cautions(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
 
 
 def _on_nose(piece: Piece, kind: Kind, nose: str, bench: Bench) -> Fit:
-    if piece.back == "plain" and kind.id not in _NO_PLATE:
+    if piece.back == "plain" and not kind.plate:
         return _new_plate(piece, nose, bench, because("plain-back", nose=nose))
     mount = piece.mount
     if mount is None:
@@ -123,12 +120,12 @@ def _other_nose(piece: Piece, kind: Kind, mount: str, nose: str, bench: Bench) -
     if outer is not None:
         return outer
     why = _why_not(mount, nose, bench)
-    if piece.back == "backplate" and kind.id not in _NO_PLATE:
+    if piece.back == "backplate" and not kind.plate:
         return _new_plate(piece, nose, bench, why, because("change-the-plate", nose=nose))
     adapter = _nose_adapter(mount, nose, bench, to_buy=piece.back == "direct")
     if adapter is not None:
         return fits_with((adapter,), why, because("through-nose-adapter", nose=nose, mount=mount))
-    if piece.back is None and kind.id not in _NO_PLATE:
+    if piece.back is None and not kind.plate:
         question = because("plate-between", nose=nose)
         return misfit(why, question, settle=Measurement("piece.back", question))
     return misfit(why)
@@ -190,10 +187,10 @@ def _why_not(mount: str, nose: str, bench: Bench) -> Reason:
 
 def _new_plate(piece: Piece, nose: str, bench: Bench, *reasons: Reason) -> Fit:
     """Return the fit through a plate for this nose, its register turned on its own spindle."""
-    here = bench.carrying("chuck-backplate", nose)
+    here = bench.carrying("backplate", nose)
     plate = Adapter(
-        f"chuck-backplate:{nose}:{piece.id}",
-        "chuck-backplate",
+        f"backplate:{nose}:{piece.id}",
+        bench.serving_as("backplate", here),
         because("adapter-backplate", nose=nose),
         size=piece.size,
         mount=nose,
@@ -210,13 +207,13 @@ def _nose_adapter(mount: str, nose: str, bench: Bench, *, to_buy: bool) -> Adapt
     One that is here serves whatever its ends. To buy there are only those that end in a thread,
     on a coned nose or on a smaller thread; a chuck whose plate can be changed needs none.
     """
-    here = bench.carrying("chuck-backplate", nose, mount)
+    here = bench.carrying("backplate", nose, mount)
     mine, its = bench.standards.noses.get(nose), bench.standards.noses.get(mount)
     if here is None and not (to_buy and mine and its and _sold(mine, its)):
         return None
     return Adapter(
         f"nose-adapter:{nose}-{mount}",
-        "chuck-backplate",
+        bench.serving_as("backplate", here),
         because("adapter-nose", nose=nose, mount=mount),
         mount=nose,
         already_here=here is not None,
@@ -268,11 +265,10 @@ def _near_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return fit
     shown = {"size": length(size), "swing": length(swing)}
     fit = _over_cross_slide(fit, size, bench)
-    plate = kind.id in _NO_PLATE
-    if size > swing - bench.standards.rule("bed-clearance-mm") * (0.4 if plate else 2):
+    if size > swing - bench.standards.rule("bed-clearance-mm") * (0.4 if kind.plate else 2):
         return with_cautions(fit, ("chuck-past-swing",), because("near-swing", **shown))
-    share = "scroll-chuck-of-swing" if kind.id in _SCROLL else "independent-chuck-of-swing"
-    if not plate and size > swing * bench.standards.rule(share) * 1.1:
+    share = "scroll-chuck-of-swing" if kind.self_centring else "independent-chuck-of-swing"
+    if not kind.plate and size > swing * bench.standards.rule(share) * 1.1:
         return with_cautions(fit, (), because("large-for-swing", **shown))
     return fit
 

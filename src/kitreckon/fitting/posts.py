@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kitreckon.catalogue.model import Kind
+from kitreckon.catalogue.model import Kind, Role
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, length
 from kitreckon.fitting.model import Adapter, Fit
@@ -11,16 +11,14 @@ from kitreckon.quantities import known_mm
 from kitreckon.reasons import Term, because
 from kitreckon.standards import Standards, ToolPostSeries
 
-_POSTS = ("toolpost-quick-change", "toolpost-turret", "toolpost-lantern", "toolpost-rear")
-_ALSO_IN_MILLS = frozenset({"boring-bars", "toolbits"})  # a boring head or fly cutter takes them
-_PART_OF_POST = frozenset({"toolpost-grinder", "radius-attachment", "milling-attachment"})
+_POSTS: tuple[Role, ...] = ("quick-change-post", "tool-post")
 
 
 def fit_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a post by height: its settings plus the shank must span the centre height."""
     if not bench.is_lathe:
         return misfit(because("no-compound"))
-    if kind.id in _PART_OF_POST:
+    if kind.serves_as not in _POSTS:
         question = because("try-on-compound", piece=Term("kind", kind.id))
         return unknown("piece.tried", question)
     centre = known_mm(bench.machine.post_height)
@@ -47,7 +45,7 @@ def _by_height(
     if high + most < centre - 0.05:
         packing = Adapter(
             "packing-plate",
-            "spare-parts",
+            bench.serving_as("made-part"),
             because("adapter-packing", height=length(centre - high - most)),
             size=length(centre - high - most),
             hours=bench.standards.rule("packing-hours"),
@@ -89,7 +87,7 @@ def _series_here(bench: Bench) -> tuple[str, ...]:
     return tuple(
         dict.fromkeys(
             end
-            for carrier in bench.of_kind("toolpost-quick-change")
+            for carrier in bench.serving("quick-change-post")
             for end in sorted(carrier.ends)
             if end in known
         )
@@ -98,16 +96,16 @@ def _series_here(bench: Bench) -> tuple[str, ...]:
 
 def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a tool's shank in what holds tools on this machine."""
-    if bench.machine.machine_class == "shaper":
+    if bench.sort == "shaper":
         return unknown("piece.tried", because("try-in-clapper-box"))
-    if not bench.is_lathe and kind.id in _ALSO_IN_MILLS:
+    if not bench.is_lathe and kind.in_boring_head:
         return unknown("piece.tried", because("try-in-boring-head"))
     if not bench.is_lathe:
         return misfit(because("no-compound"))
     size = known_mm(piece.size)
     rows = [bench.standards.tool_posts[name] for name in _series_here(bench)]
     if not rows:
-        if bench.of_kind(*_POSTS):
+        if bench.serving(*_POSTS):
             return unknown("piece.tried", because("try-in-holder"))
         return unknown("tool-post", because("which-holder"))
     if size is None:
@@ -116,7 +114,7 @@ def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     sizes = {"shank": length(size), "most": length(row.largest_shank_mm), "series": row.name}
     if size <= row.largest_shank_mm + 0.1:
         fit = fits(because("shank-in-holder", **sizes))
-        return _overhang(fit, size, bench) if kind.id == "boring-bars" else fit
+        return _overhang(fit, size, bench) if kind.overhangs else fit
     return resting_on(misfit(because("shank-over-holder", **sizes)), row.name, row.evidence)
 
 

@@ -20,21 +20,6 @@ from kitreckon.quantities import known_mm, steep_cone
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Cone
 
-# Cutting loads pull these out of a socket that has no drawbar.
-NEEDS_DRAWBAR = frozenset(
-    {
-        "end-mill-holder",
-        "face-mill",
-        "fly-cutter",
-        "milling-arbor",
-        "boring-head",
-        "chuck-collet",
-        "collets-r8",
-        "collets-other",
-    }
-)
-# Only these are of any use so far out; a centre would lose the quill's stroke.
-_BEARS_EXTENSION = frozenset({"drills-taper-shank", "reamers", "die-holder"})
 _STUB_SYSTEMS = ("Jacobs", "B")  # what a drill chuck sits on
 _SELF_HOLDING = ("Morse", "metric", "Jarno", "BS")
 _STEEP = ("7:24", "R8")
@@ -66,12 +51,12 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     """Try a taper-shank piece in one of the machine's sockets, named by its field."""
     socket = getattr(bench.machine, socket_fact)
     where = because(socket_fact)
-    if kind.id == "taper-sleeve":
+    if kind.serves_as == "sleeve":
         piece = replace(piece, mount=_outside(piece, bench) or piece.mount)
     if socket is None:
         return unknown(socket_fact, measure_socket(bench, socket_fact))
     mount = piece.mount
-    if kind.id == "milling-cutters":
+    if kind.on_arbor:
         return unknown("piece.size", because("cutter-on-arbor"))
     if mount is None:
         return unknown("piece.mount", _measure_shank(piece, kind, bench))
@@ -81,7 +66,7 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
     if steep_cone(mount) == steep_cone(socket):
         return fits(because("same-cone-by-stud", taper=mount, socket=socket, where=where))
     mount, socket = steep_cone(mount), steep_cone(socket)
-    if _is_stub(mount, bench) and kind.id == "drill-chuck":
+    if _is_stub(mount, bench) and _on_stub(kind):
         return _on_arbor(piece, mount, socket, bench, where)
     shank = bench.standards.cones.get(mount)
     inside = bench.standards.cones.get(socket)
@@ -96,17 +81,17 @@ def _through(
     piece: Piece, kind: Kind, bench: Bench, shank: Cone, inside: Cone, where: Reason
 ) -> Fit:
     """Fit a shank through adapters: a sleeve, then a new arbor, then an extension, or not."""
-    way = cheapest_way(bench, inside.name, shank.name, kind.id)
+    way = cheapest_way(bench, inside.name, shank.name, kind)
     if way is not None and not way.last_resort:
         why = because("reduced", shank=shank.name, socket=inside.name, where=where)
         return _proved(fits_with(way.adapters, why), shank, inside)
-    if kind.id == "drill-chuck":
+    if _on_stub(kind):
         return _new_arbor(piece, shank, inside, bench, where)
     why = _too_different(shank, inside, where)
     if way is not None:
         return fits_with(way.adapters, why, because("extension-last-resort"))
     reasons = [why]
-    if kind.id in NEEDS_DRAWBAR and cheapest_way(bench, inside.name, shank.name, ""):
+    if kind.needs_drawbar and cheapest_way(bench, inside.name, shank.name):
         reasons.append(because("drawbar-needed", socket=inside.name))
     return _proved(misfit(*reasons), shank, inside)
 
@@ -136,7 +121,7 @@ def _measure_shank(piece: Piece, kind: Kind, bench: Bench) -> Reason:
     """Ask for a shank, with the mounts a drill chuck of that capacity usually has."""
     size = known_mm(piece.size)
     mounts = bench.standards.drill_chuck_mounts
-    if kind.id == "drill-chuck" and size is not None and mounts:
+    if _on_stub(kind) and size is not None and mounts:
         nearest = min(mounts, key=lambda capacity: abs(float(capacity) - size))
         if abs(float(nearest) - size) <= 1.5:
             usual = ", ".join(mounts[nearest])
@@ -150,29 +135,31 @@ def _outside(piece: Piece, bench: Bench) -> str | None:
     return max(cones, key=lambda cone: cone.large_mm).name if cones else None
 
 
-def cheapest_way(bench: Bench, socket: str, mount: str, kind_id: str) -> Way | None:
-    """Return the best way from a socket to a taper with one or two adapters, or None."""
-    asked = (socket, mount, kind_id)
+def cheapest_way(bench: Bench, socket: str, mount: str, kind: Kind | None = None) -> Way | None:
+    """Return the best way from a socket to a taper with one or two adapters, or None.
+
+    kind: what stands in the taper, where it needs a drawbar or bears an extension.
+    """
+    drawbar, bears = (kind.needs_drawbar, kind.bears_extension) if kind else (False, False)
+    asked = (socket, mount, drawbar, bears)
     if asked not in bench.ways:
-        bench.ways[asked] = _cheapest(bench, socket, mount, kind_id)
+        bench.ways[asked] = _cheapest(bench, socket, mount, drawbar=drawbar, bears=bears)
     found: Way | None = bench.ways[asked]
     return found
 
 
-def _cheapest(bench: Bench, socket: str, mount: str, kind_id: str) -> Way | None:
-    drawbar = kind_id in NEEDS_DRAWBAR
+def _cheapest(bench: Bench, socket: str, mount: str, *, drawbar: bool, bears: bool) -> Way | None:
     found = [
         Way(tuple(edge.adapter for edge in way), any(edge.last_resort for edge in way))
         for way in _ways(bench, socket, mount)
         if not (drawbar and any(edge.closes_bore for edge in way))
     ]
-    allowed = [way for way in found if not way.last_resort or _may_extend(way, kind_id)]
+    allowed = [way for way in found if not way.last_resort or bears or _all_here(way)]
     return min(allowed, key=lambda way: way.order, default=None)
 
 
-def _may_extend(way: Way, kind_id: str) -> bool:
-    here = all(adapter.already_here for adapter in way.adapters)
-    return kind_id in _BEARS_EXTENSION or here
+def _all_here(way: Way) -> bool:
+    return all(adapter.already_here for adapter in way.adapters)
 
 
 def _ways(bench: Bench, socket: str, mount: str) -> Iterator[tuple[Edge, ...]]:
@@ -225,10 +212,10 @@ def _number(cone: Cone) -> float:
 
 
 def _sleeve(bench: Bench, outer: Cone, inner: Cone) -> Adapter:
-    here = bench.carrying("taper-sleeve", outer.name, inner.name)
+    here = bench.carrying("sleeve", outer.name, inner.name)
     return Adapter(
-        f"taper-sleeve:{outer.name}-{inner.name}",
-        "taper-sleeve",
+        f"sleeve:{outer.name}-{inner.name}",
+        bench.serving_as("sleeve", here),
         because("adapter-sleeve", outside=outer.name, inside=inner.name),
         size=length(outer.large_mm),
         mount=outer.name,
@@ -237,11 +224,11 @@ def _sleeve(bench: Bench, outer: Cone, inner: Cone) -> Adapter:
 
 
 def _extension(bench: Bench, outer: Cone, inner: Cone) -> Edge:
-    here = bench.carrying("taper-sleeve", outer.name, inner.name)
+    here = bench.carrying("sleeve", outer.name, inner.name)
     lost = length(inner.length_mm)
     adapter = Adapter(
         f"extension:{outer.name}-{inner.name}",
-        "taper-sleeve",
+        bench.serving_as("sleeve", here),
         because("adapter-extension", outside=outer.name, inside=inner.name, lost=lost),
         size=length(inner.large_mm),
         mount=outer.name,
@@ -253,11 +240,11 @@ def _extension(bench: Bench, outer: Cone, inner: Cone) -> Edge:
 
 
 def _arbor(bench: Bench, socket: str, stub: str) -> Adapter:
-    here = bench.carrying("drill-chuck-arbor", socket, stub)
+    here = bench.carrying("arbor", socket, stub)
     cone = bench.standards.cones.get(socket)
     return Adapter(
-        f"drill-chuck-arbor:{socket}-{stub}" if stub else f"drill-chuck-arbor:{socket}",
-        "drill-chuck-arbor",
+        f"arbor:{socket}-{stub}" if stub else f"arbor:{socket}",
+        bench.serving_as("arbor", here),
         because("adapter-arbor", shank=socket, stub=stub)
         if stub
         else because("adapter-arbor-unread", shank=socket),
@@ -267,6 +254,11 @@ def _arbor(bench: Bench, socket: str, stub: str) -> Adapter:
     )
 
 
+def _on_stub(kind: Kind) -> bool:
+    """Tell what sits on an arbor's short taper or thread: drill chucks."""
+    return "chuck-mount" in kind.seats
+
+
 def _is_stub(mount: str, bench: Bench) -> bool:
     """Tell a taper or thread behind a drill chuck from a shank."""
     cone = bench.standards.cones.get(mount)
@@ -274,7 +266,7 @@ def _is_stub(mount: str, bench: Bench) -> bool:
 
 
 def _on_arbor(piece: Piece, mount: str, socket: str, bench: Bench, where: Reason) -> Fit:
-    way = cheapest_way(bench, socket, mount, "drill-chuck")
+    way = cheapest_way(bench, socket, mount)
     if way is None:
         return misfit(because("no-arbor", stub=mount, socket=socket))
     reasons = [because("needs-arbor", stub=mount, socket=socket, where=where)]
@@ -287,16 +279,14 @@ def own(adapters: tuple[Adapter, ...], piece: Piece) -> tuple[Adapter, ...]:
     """Name the arbor for its piece: it stays in its chuck, and is not shared in turns."""
     return tuple(
         replace(adapter, id=f"{adapter.id}:{piece.id}")
-        if adapter.kind == "drill-chuck-arbor"
+        if adapter.id.startswith("arbor:")
         else adapter
         for adapter in adapters
     )
 
 
 def _unread_arbor(bench: Bench, socket: str) -> bool:
-    return any(
-        carrier.ends == frozenset({socket}) for carrier in bench.of_kind("drill-chuck-arbor")
-    )
+    return any(carrier.ends == frozenset({socket}) for carrier in bench.serving("arbor"))
 
 
 def _new_arbor(piece: Piece, shank: Cone, inside: Cone, bench: Bench, where: Reason) -> Fit:

@@ -56,7 +56,7 @@ def with_speed(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not kind.spins or "spindle-nose" not in kind.seats:
         return fit
     limit, reasons = speed_limit(piece, bench.standards)
-    if kind.id == "faceplate" and piece.marked_rpm is None and limit != 0:
+    if kind.work_bolted_on and piece.marked_rpm is None and limit != 0:
         work = int(bench.standards.rule("faceplate-work-rpm"))
         limit = work if limit is None else min(limit, work)
         reasons = (*reasons, because("faceplate-work", rpm=work))

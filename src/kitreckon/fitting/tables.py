@@ -11,30 +11,28 @@ from kitreckon.quantities import known_mm
 from kitreckon.reasons import Term, because
 from kitreckon.standards import TSlot
 
-_BY_TABLE = frozenset({"milling-vise", "rotary-table"})  # judged by size against table width
-
 
 def fit_table(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     """Try a vise, a table, a clamp kit on the machine's table."""
     if bench.is_lathe:
         return misfit(because("no-table", piece=Term("kind", kind.id)))
-    if kind.machine_specific or kind.id == "power-feed":  # made for one table and its screw
+    if kind.machine_specific or kind.made_for_table:
         question = because("try-on-machine", piece=Term("kind", kind.id))
         return unknown("piece.tried", question)
-    if kind.id == "clamping-kit":
+    if kind.serves_as == "clamps":
         return _in_slot(piece, bench)
     width, size = known_mm(bench.machine.table_width), known_mm(piece.size)
-    if kind.id not in _BY_TABLE:
+    if kind.most_of_table is None:
         return fits(because("stands-on-table"))
     if width is None:
         return unknown("table_width", because("measure-table"))
     if size is None:
         return unknown("piece.size", because("measure-size", piece=Term("kind", kind.id)))
     shown = {"size": length(size), "width": length(width)}
-    if size > width * bench.standards.rule(f"{kind.id}-of-table"):
+    if size > width * kind.most_of_table:
         return misfit(because("wider-than-table", **shown))
     fit = fits(because("stands-on-table-of", **shown))
-    return _vise(fit, size, width, bench) if kind.id == "milling-vise" else fit
+    return _vise(fit, size, width, bench) if kind.vise else fit
 
 
 def _vise(fit: Fit, size: float, width: float, bench: Bench) -> Fit:
@@ -58,7 +56,7 @@ def _in_slot(piece: Piece, bench: Bench) -> Fit:
     row = nearest_slot(slot, bench)
     nuts = Adapter(
         f"t-nuts:{row.name if row else length(slot)}",
-        "spare-parts",
+        bench.serving_as("made-part"),
         because("adapter-t-nuts", slot=length(slot), stud=row.bolt if row else "-"),
         size=length(slot),
         hours=bench.standards.rule("t-nut-hours"),

@@ -268,7 +268,7 @@ def _tried(
 
 def _worth_hanging_on(piece: Piece, fit: Fit | None, ground: Ground) -> bool:
     """Whether what carries others may do so: if it has to be put right, only where that pays."""
-    if not piece.repair or not carriers((piece,)):
+    if not piece.repair or not carriers((piece,), ground.catalogue.kinds):
         return True
     return piece.kind in ground.wanted and line_of(piece, fit, ground).blocked is None
 

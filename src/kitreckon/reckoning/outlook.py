@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from kitreckon.catalogue.model import Want
+from kitreckon.catalogue.model import Kind, Want
 from kitreckon.count import Piece, Visit
 from kitreckon.fitting.bench import carriers
 from kitreckon.fitting.model import Fit
@@ -122,7 +122,8 @@ class Outlook:
         gone = before.keys() - {piece.id for piece in visit.pieces}
         was = [before[name] for name in (*(p.id for p in now if p.id in before), *gone)]
         new = any(piece.id not in before and piece.id not in fits for piece in now)
-        return new or _carried(now) != _carried(was)
+        kinds = self.workings.ground.catalogue.kinds
+        return new or _carried(now, kinds) != _carried(was, kinds)
 
     def _touched(self, visit: Visit, lines: Mapping[str, Line]) -> set[str | None]:
         """Return the groups of wants in which a line or a look is not as before."""
@@ -166,9 +167,9 @@ class Outlook:
             means[line.piece.id] = means_of(line, units, workings.ground)
 
 
-def _carried(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+def _carried(pieces: Sequence[Piece], kinds: Mapping[str, Kind]) -> tuple[Piece, ...]:
     """Return the pieces others may hang on, whatever their grade where no repair hangs on it."""
-    found = (carrier.piece for carrier in carriers(pieces))
+    found = (carrier.piece for carrier in carriers(pieces, kinds))
     return tuple(piece if piece.repair else replace(piece, condition=None) for piece in found)
 
 

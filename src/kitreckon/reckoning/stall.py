@@ -215,7 +215,8 @@ class Stall:
     def _only_carries(self, kind: str) -> bool:
         """Whether a kind is of no use without another thing on it; a set with holders is."""
         table = self.prices.table(kind)
-        return bool(carriers((Piece("", kind),))) and not (table is not None and table.holds)
+        carries = carriers((Piece("", kind),), self.catalogue.kinds)
+        return bool(carries) and not (table is not None and table.holds)
 
     def _packs(self, want: Want, gap: Gap, kind: str) -> Iterator[Pack]:
         """Yield a pack from each supply that will do."""
