@@ -5,9 +5,9 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builders import a_finding, a_lathe, a_piece, a_visit, dollars
+from builders import a_finding, a_lathe, a_piece, a_visit, dollars, length
 from kitreckon.book.merging import merge_machines, merge_shelves, merge_visits
-from kitreckon.count import Piece
+from kitreckon.count import Piece, Reading
 
 
 def test_the_same_count_twice_changes_nothing() -> None:
@@ -56,6 +56,38 @@ def test_a_repair_one_count_states_is_taken_and_two_figures_are_told() -> None:
     merged = merge_visits(broken, a_visit(a_piece("caliper", repair=dollars(20))))
     assert merged.visit.pieces[0].repair == dollars(8)
     assert [piece.repair for piece in merged.differing] == [dollars(20)]
+
+
+def test_no_and_none_at_all_are_answers_that_stand() -> None:
+    ours = a_visit(a_piece("chuck-3-jaw", tried=False), a_piece("collets-r8", set_of=8, set_has=0))
+    silent = a_visit(a_piece("chuck-3-jaw"), a_piece("collets-r8", set_of=8))
+    other = a_visit(a_piece("chuck-3-jaw", tried=True), a_piece("collets-r8", set_of=8, set_has=4))
+    for theirs, differing in ((silent, 0), (other, 2)):
+        merged = merge_visits(ours, theirs)
+        assert [(p.tried, p.set_has) for p in merged.visit.pieces] == [(False, None), (None, 0)]
+        assert len(merged.differing) == differing
+
+
+def test_of_flags_either_counts_word_is_enough() -> None:
+    ours = a_visit(a_piece("caliper", seen=False, his=True), a_piece("drills"))
+    theirs = a_visit(a_piece("caliper"), a_piece("drills", seen=False, his=True))
+    pieces = merge_visits(ours, theirs).visit.pieces
+    assert [(piece.seen, piece.his) for piece in pieces] == [(True, True), (True, True)]
+
+
+def test_a_greater_number_of_the_second_count_stands_and_is_told_as_such() -> None:
+    merged = merge_visits(a_visit(a_piece("drills")), a_visit(a_piece("drills", qty=3)))
+    assert [piece.qty for piece in merged.visit.pieces] == [3]
+    assert merged.differing == ()
+    assert [(piece.id, piece.qty) for piece in merged.grown] == [(merged.visit.pieces[0].id, 3)]
+
+
+def test_what_either_count_measured_is_kept() -> None:
+    runs_out, mouth = Reading("run-out", length(".004in")), Reading("bell-mouth", length(".002in"))
+    other = Reading("run-out", length(".009in"))
+    ours = a_visit(a_piece("chuck-3-jaw", readings=(runs_out,)))
+    theirs = a_visit(a_piece("chuck-3-jaw", readings=(other, mouth)))
+    assert merge_visits(ours, theirs).visit.pieces[0].readings == (runs_out, mouth)
 
 
 def test_looks_keep_the_greater_number_and_findings_stand_once() -> None:

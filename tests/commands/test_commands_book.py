@@ -13,6 +13,7 @@ from kitreckon.book import Book
 from kitreckon.book.sheet import read_sheet
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.commands import main
+from kitreckon.count import Preferences
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 SHEET = EXAMPLES / "lathe-12in.yaml"
@@ -298,6 +299,48 @@ def test_a_sheet_in_another_currency_does_not_join_the_book(
     )
     assert run("import", sheet) == 1
     assert "GBP" in capsys.readouterr().err
+
+
+PLAIN = "format: 1\nsubject: count\nmachine: {name: plain lathe, class: engine-lathe-small}\n"
+IN_MM = PLAIN.replace("plain", "metric") + "settings: {units: mm, power: 0.8}\n"
+
+
+def preferences_of(path: Path) -> Preferences:
+    with Book.open(path) as book:
+        return book.preferences()
+
+
+def test_settings_of_the_user_stay_whatever_is_taken_in(book: Path, tmp_path: Path) -> None:
+    mine = Preferences(units="mm", words="british", power=0.7)
+    with Book.open(book) as empty:
+        empty.commit("settings", empty.put(mine))
+    for name, text in (("plain.yaml", PLAIN), ("metric.yaml", IN_MM)):
+        (tmp_path / name).write_text(text)
+        assert run("import", tmp_path / name) == 0
+        assert preferences_of(book) == mine
+
+
+def test_a_new_book_takes_the_first_settings_that_were_written(book: Path, tmp_path: Path) -> None:
+    (tmp_path / "plain.yaml").write_text(PLAIN)
+    (tmp_path / "metric.yaml").write_text(IN_MM)
+    assert run("import", tmp_path / "plain.yaml", tmp_path / "metric.yaml") == 0
+    assert preferences_of(book) == Preferences(units="mm", power=0.8)
+
+
+def test_a_sheet_without_settings_stores_none(book: Path, tmp_path: Path) -> None:
+    (tmp_path / "plain.yaml").write_text(PLAIN)
+    assert run("import", tmp_path / "plain.yaml") == 0
+    with Book.open(book) as there:
+        assert not there.settings_stored
+
+
+def test_sheets_in_two_currencies_make_no_book(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "pounds.yaml").write_text(PLAIN + "settings: {currency: GBP}\n")
+    assert run("import", tmp_path / "pounds.yaml", SHEET) == 1
+    assert "in USD, for it names no currency; the book is in GBP" in capsys.readouterr().err
+    assert not book.exists()
 
 
 def test_an_inventory_of_the_book_holds_every_machine(

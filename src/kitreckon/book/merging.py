@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import TypeVar
 
-from kitreckon.count import Finding, Look, Machine, Piece, Saying, Visit
+from kitreckon.count import Finding, Look, Machine, Piece, Reading, Saying, Visit
 
 T = TypeVar("T", Finding, Saying)
 _SAME_MM = 0.51  # a half millimetre: one man wrote 6in, the other 152mm
@@ -20,6 +20,7 @@ class Merged:
     added: tuple[Piece, ...]  # only the second count had them
     same: tuple[Piece, ...]  # both had them
     differing: tuple[Piece, ...]  # both had them, and not alike: the first count's word stands
+    grown: tuple[Piece, ...] = ()  # as merged: the second count saw more of them
 
 
 def merge_visits(ours: Visit, theirs: Visit) -> Merged:
@@ -29,16 +30,16 @@ def merge_visits(ours: Visit, theirs: Visit) -> Merged:
     greater number stands. What one count left open is taken from the other; where they differ
     the first stands. Looks keep the greater number seen; findings and sayings are kept once.
     """
-    merged, added, same, differing = _merge_pieces(ours.pieces, theirs.pieces)
+    together = _merge_pieces(ours.pieces, theirs.pieces)
     visit = replace(
         ours,
-        pieces=tuple(merged),
+        pieces=together.pieces,
         looks=_merge_looks(ours.looks, theirs.looks),
         findings=_united(ours.findings, theirs.findings, lambda finding: finding.kind),
         sayings=_united(ours.sayings, theirs.sayings, _saying_key),
         clock_s=max(ours.clock_s, theirs.clock_s),
     )
-    return Merged(visit, tuple(added), tuple(same), tuple(differing))
+    return Merged(visit, together.added, together.same, together.differing, together.grown)
 
 
 def merge_machines(ours: Machine, theirs: Machine) -> Machine:
@@ -46,7 +47,7 @@ def merge_machines(ours: Machine, theirs: Machine) -> Machine:
     found = {
         field.name: getattr(theirs, field.name)
         for field in fields(Machine)
-        if getattr(ours, field.name) in (None, "", ())
+        if _is_open(getattr(ours, field.name))
     }
     features = {**dict(theirs.features), **dict(ours.features)}
     return replace(ours, **{**found, "features": tuple(features.items())})
@@ -54,17 +55,25 @@ def merge_machines(ours: Machine, theirs: Machine) -> Machine:
 
 def merge_shelves(ours: Sequence[Piece], theirs: Sequence[Piece]) -> tuple[Piece, ...]:
     """Return both shelves as one, nothing twice."""
-    return tuple(_merge_pieces(ours, theirs)[0])
+    return _merge_pieces(ours, theirs).pieces
 
 
-def _merge_pieces(
-    ours: Sequence[Piece], theirs: Sequence[Piece]
-) -> tuple[list[Piece], list[Piece], list[Piece], list[Piece]]:
+@dataclass(frozen=True, slots=True)
+class _Together:
+    pieces: tuple[Piece, ...]
+    added: tuple[Piece, ...]
+    same: tuple[Piece, ...]
+    differing: tuple[Piece, ...]
+    grown: tuple[Piece, ...]
+
+
+def _merge_pieces(ours: Sequence[Piece], theirs: Sequence[Piece]) -> _Together:
     merged = list(ours)
     free = list(range(len(ours)))
     left = list(theirs)
     same: list[Piece] = []
     differing: list[Piece] = []
+    grown: list[int] = []
     for alike in (_alike, _compatible):
         for piece in list(left):
             spot = next((spot for spot in free if alike(merged[spot], piece)), None)
@@ -74,6 +83,8 @@ def _merge_pieces(
             left.remove(piece)
             if _differs(merged[spot], piece):
                 differing.append(piece)
+            if piece.qty > merged[spot].qty:
+                grown.append(spot)
             same.append(piece)
             merged[spot] = _filled(merged[spot], piece)
     taken = {piece.id for piece in merged}
@@ -81,7 +92,13 @@ def _merge_pieces(
         fresh = replace(piece, id=_free_id(piece.id, taken))
         taken.add(fresh.id)
         merged.append(fresh)
-    return merged, left, same, differing
+    return _Together(
+        tuple(merged),
+        tuple(left),
+        tuple(same),
+        tuple(differing),
+        tuple(merged[spot] for spot in grown),
+    )
 
 
 def _alike(one: Piece, other: Piece) -> bool:
@@ -112,20 +129,45 @@ def _facts_agree(one: Piece, other: Piece) -> bool:
     return all(a is None or b is None or a == b for a, b in pairs)
 
 
+_MAY_DIFFER = (
+    "condition", "tried", "repair", "set_has", "unsafe", "parts_missing", "marked_rpm", "body",
+    "floor", "low_height", "high_height",
+)  # fmt: skip
+
+
 def _differs(one: Piece, other: Piece) -> bool:
-    names = ("condition", "qty", "tried", "repair")
-    pairs = [(getattr(one, name), getattr(other, name)) for name in names]
-    return any(a is not None and b is not None and a != b for a, b in pairs)
+    pairs = [(getattr(one, name), getattr(other, name)) for name in _MAY_DIFFER]
+    return any(not _is_open(a) and not _is_open(b) and a != b for a, b in pairs)
+
+
+def _is_open(fact: object) -> bool:
+    """Return whether a fact was left open; False and 0 are answers."""
+    return fact is None or fact == "" or fact == ()
 
 
 def _filled(one: Piece, other: Piece) -> Piece:
-    """Return the first count's piece with what it left open taken from the second."""
+    """Return the first count's piece with what it left open taken from the second.
+
+    Of its two flags either count's word is enough: he keeps it, somebody looked at it.
+    """
     open_fields = {
         field.name: getattr(other, field.name)
         for field in fields(Piece)
-        if field.name not in ("id", "qty") and getattr(one, field.name) in (None, "", (), False)
+        if field.name != "readings" and _is_open(getattr(one, field.name))
     }
-    return replace(one, qty=max(one.qty, other.qty), **open_fields)
+    return replace(
+        one,
+        qty=max(one.qty, other.qty),
+        his=one.his or other.his,
+        seen=one.seen or other.seen,
+        readings=_united_readings(one.readings, other.readings),
+        **open_fields,
+    )
+
+
+def _united_readings(ours: Sequence[Reading], theirs: Sequence[Reading]) -> tuple[Reading, ...]:
+    known = {reading.id for reading in ours}
+    return (*ours, *(reading for reading in theirs if reading.id not in known))
 
 
 def _merge_looks(ours: Iterable[Look], theirs: Iterable[Look]) -> tuple[Look, ...]:

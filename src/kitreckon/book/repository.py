@@ -194,6 +194,11 @@ class Book:
 
         return self._shown(SETTINGS, read)
 
+    @property
+    def settings_stored(self) -> bool:
+        """Whether the settings are the user's: False while they are the defaults, unasked."""
+        return self._db.records(SETTINGS).record(PREFERENCES) is not None
+
     def next_id(self, prefix: str) -> str:
         """Return an id that was never used in this book: "piece" gives "piece-1", then on."""
         with self._mutex:

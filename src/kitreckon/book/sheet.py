@@ -25,6 +25,7 @@ class Sheet:
     """One machine with its visit, and what of the user's own records goes with it.
 
     ``notices`` say what was kept as typed and is to be asked about; they are no faults.
+    ``has_settings`` is False where the preferences are only the defaults of a sheet without any.
     """
 
     machine: Machine
@@ -35,6 +36,7 @@ class Sheet:
     purchases: tuple[Purchase, ...] = ()
     corrections: tuple[Correction, ...] = ()
     notices: tuple[Problem, ...] = field(default=(), compare=False)
+    has_settings: bool = field(default=False, compare=False)
 
 
 def read_sheet(text: str | bytes, file: str, catalogue: Catalogue) -> Sheet:
@@ -151,6 +153,7 @@ class _Assembly:
             _numbered(values.get("purchases", ()), "b"),
             _numbered(values.get("corrections", ()), "c"),
             tuple(sorted(self.notices)),
+            has_settings="settings" in values,
         )
 
     def _pieces(self, entries: Iterable[Piece | TypedLine], letter: str) -> tuple[Piece, ...]:

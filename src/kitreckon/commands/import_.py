@@ -154,6 +154,9 @@ class Taking:
             "bought": list(book.purchases()),
             "correction": list(book.corrections()),
         }
+        new = not (self.machines or self.records["price"] or self.records["bought"])
+        self.wants_settings = new and not book.settings_stored
+        self.currency = "" if self.wants_settings else book.preferences().currency
         self.changes: Any = ()
         self.names: list[str] = []
         self.said: list[str] = []
@@ -184,17 +187,20 @@ class Taking:
         return self.said if action.n else [f"{name}: nothing new" for name in self.names]
 
     def _take_settings(self, sheet: Sheet) -> None:
-        """Take the settings of the first sheet of an empty book; later ones must agree."""
-        theirs, ours = sheet.preferences, self.book.preferences()
-        if not self.machines and not self.names:
-            self.changes += self.book.put(theirs)
-            self.currency = theirs.currency
-        elif theirs.currency != (self.currency if not self.book.machines() else ours.currency):
+        """Take the first settings written for a new book; those of the user always stay."""
+        theirs = sheet.preferences
+        self.currency = self.currency or theirs.currency
+        if theirs.currency != self.currency:
+            named = "" if sheet.has_settings else ", for it names no currency"
             raise KitreckonError(
-                f"the sheet is in {theirs.currency}, the book in {ours.currency}",
+                f"the sheet is in {theirs.currency}{named}; the book is in {self.currency}",
                 where=sheet.machine.name,
                 want="prices in the book's currency, or another book (--book)",
             )
+        if self.wants_settings and sheet.has_settings:
+            self.changes += self.book.put(theirs)
+            self.wants_settings = False
+            self.said.append(f"settings are those of {sheet.machine.name}")
 
     def _known(self, sheet: Sheet) -> str | None:
         """Return the id of the machine that this is a second count of, if it is one."""
@@ -233,6 +239,11 @@ class Taking:
         self.said += [
             f"  differs, the book's word stands: {piece.kind or piece.text} ({piece.id})"
             for piece in merged.differing
+        ]
+        self.said += [
+            f"  more of them than the book had, now {piece.qty}: {piece.kind or piece.text} "
+            f"({piece.id})"
+            for piece in merged.grown
         ]
 
     def _take_own(self, sheet: Sheet) -> None:

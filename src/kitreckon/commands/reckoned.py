@@ -153,6 +153,7 @@ def sheet_of(book: Book, machine: Machine) -> Sheet:
         book.preferences(),
         book.purchases(),
         book.corrections(),
+        has_settings=book.settings_stored,
     )
 
 
