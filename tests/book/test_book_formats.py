@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -124,9 +125,7 @@ def test_an_earlier_format_is_converted_step_by_step_and_kept(
     for module in (encoding_module, formats_module, opening_module):
         monkeypatch.setattr(module, "FORMAT", 3)
     converters = {1: renamed, 2: lambda tables: {**tables, "added": {}}}
-    opened = open_storage(
-        path, System(), lambda: __import__("datetime").datetime.now(), converters=converters
-    )
+    opened = open_storage(path, System(), lambda: datetime.now(UTC), converters=converters)
     assert "format 1 and is now of format 3" in opened.notices[0]
     envelope = decode_book(path.read_bytes())
     assert (envelope.format, envelope.intact) == (3, True)
@@ -134,6 +133,24 @@ def test_an_earlier_format_is_converted_step_by_step_and_kept(
     assert "added" in envelope.tables
     (kept,) = (tmp_path / ".book.json.generations").iterdir()
     assert kept.read_bytes() == old
+
+
+def test_an_earlier_format_that_is_only_looked_at_is_not_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = golden_book(1, tmp_path)
+    for module in (encoding_module, formats_module, opening_module):
+        monkeypatch.setattr(module, "FORMAT", 2)
+    old = path.read_bytes()
+    opened = open_storage(
+        path,
+        System(),
+        lambda: datetime.now(UTC),
+        look_only=True,
+        converters={1: lambda tables: {**tables, "added": {}}},
+    )
+    assert "added" in opened.storage.read()
+    assert (path.read_bytes(), list(tmp_path.iterdir())) == (old, [path])
 
 
 def test_a_format_that_never_was_is_refused(tmp_path: Path) -> None:

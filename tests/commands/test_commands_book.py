@@ -210,6 +210,22 @@ def test_a_whole_book_is_copied_and_taken_in(book: Path, tmp_path: Path) -> None
     assert pieces_in(fresh) == pieces_in(book)
 
 
+def test_a_damaged_book_that_is_taken_in_stays_as_it_is(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "theirs"
+    folder.mkdir()
+    other = folder / "other.json"
+    assert run("import", SHEET, "--book", other) == 0
+    assert run("import", OTHER, "--book", other) == 0
+    other.write_bytes(other.read_bytes()[:-40])
+    before = {file: file.read_bytes() for file in folder.rglob("*") if file.is_file()}
+    assert run("import", other) == 0
+    assert "generation 1" in capsys.readouterr().err
+    assert pieces_in(book) > 0
+    assert {file: file.read_bytes() for file in folder.rglob("*") if file.is_file()} == before
+
+
 def test_another_programs_file_is_no_book_and_stays_as_it_was(
     book: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -1,7 +1,8 @@
 """Open a book: take the lock, read the file, and recover, convert or refuse where it must.
 
 Opening never fails for want of a lock or of leave to write: the book is then to look at only,
-with the reason. It fails for a file that is not a book, and then changes nothing.
+with the reason. It fails for a file that is not a book, and then changes nothing. A book opened
+to look at only is left as it is, and so is its folder: no lock, no sweep, nothing put back.
 """
 
 from __future__ import annotations
@@ -47,6 +48,7 @@ def open_storage(
     now: Callable[[], datetime],
     *,
     lock: Lock | None = None,
+    look_only: bool = False,
     converters: Mapping[int, Convert] = CONVERTERS,
 ) -> Opened:
     """Open the book at ``path``. Raises NotABookError or BookError; see the module's head."""
@@ -56,7 +58,10 @@ def open_storage(
         raise BookError(f"the book cannot be opened: {describe(error)}", where=path.name) from error
     except ValueError as error:  # a null character in the path
         raise BookError("this is not the name of a file", where=clean_text(str(path))) from error
-    held = lock if lock is not None else _locked(system, target, now)
+    if look_only:
+        held: Lock | str = "it was opened to look at only"
+    else:
+        held = lock if lock is not None else _locked(system, target, now)
     taken, reason = (None, held) if isinstance(held, str) else (held, "")
     reason = reason or _protected(system, target)
     storage = BookStorage(target, system, now, new_writer(), reason)
@@ -117,7 +122,7 @@ def _read(opened: Opened, converters: Mapping[int, Convert]) -> None:
         _recover(opened, stamp, error, kept, converters)
         return
     if not envelope.intact:
-        _look_only(opened, data)
+        _keep_changed(opened, data)
     as_written = envelope.intact and tables is envelope.tables
     lines = cut_lines(data, tables) if as_written else None
     storage.load(tables, _counted_on(opened, envelope, kept), stamp, lines)
@@ -150,7 +155,7 @@ def _match_format(opened: Opened, envelope: Envelope) -> None:
         )
 
 
-def _look_only(opened: Opened, data: bytes) -> None:
+def _keep_changed(opened: Opened, data: bytes) -> None:
     """Readable, but not as it was written: keep a copy, and let the user decide."""
     storage = opened.storage
     opened.changed_outside = True

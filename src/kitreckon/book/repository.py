@@ -81,7 +81,10 @@ def _utc_now() -> datetime:
 class Book:
     """One book, open. Thread-safe: a commit may run in a worker."""
 
-    def __init__(self, opened: Opened, system: System, now: Callable[[], datetime]) -> None:
+    def __init__(
+        self, opened: Opened, system: System, now: Callable[[], datetime], *, look_only: bool
+    ) -> None:
+        self._look_only = look_only
         self._system = system
         self._now = now
         self._mutex = threading.RLock()
@@ -94,14 +97,17 @@ class Book:
         now: Callable[[], datetime] = _utc_now,
         *,
         system: System | None = None,
+        look_only: bool = False,
     ) -> Book:
         """Open the book at ``path``; one that does not exist yet is made by its first commit.
 
+        look_only: nothing is written, neither the file nor a lock beside it; for another's book.
         Raises NotABookError for a file that is not a book or cannot be recovered, BookError
         when it may not be read. A book that cannot be written opens to look at only.
         """
         system = system or System()
-        return cls(open_storage(Path(path), system, now), system, now)
+        opened = open_storage(Path(path), system, now, look_only=look_only)
+        return cls(opened, system, now, look_only=look_only)
 
     def _take(self, opened: Opened) -> None:
         self._storage = opened.storage
@@ -312,7 +318,10 @@ class Book:
     def reload(self) -> None:
         """Read the file again, giving up what is in memory only; a free lock is taken."""
         with self._mutex:
-            self._take(open_storage(self.path, self._system, self._now, lock=self._lock))
+            lock, look_only = self._lock, self._look_only
+            self._take(
+                open_storage(self.path, self._system, self._now, lock=lock, look_only=look_only)
+            )
 
     def close(self) -> None:
         """Let another program write the book. Nothing is unsaved: every commit was a write."""

@@ -86,7 +86,9 @@ def _from_book(file: Path) -> list[Sheet]:
     from kitreckon.book import Book
     from kitreckon.commands.reckoned import sheet_of
 
-    with Book.open(file) as other:
+    with Book.open(file, look_only=True) as other:
+        for notice in other.notices:
+            complain(f"{file}: {notice}")
         return [sheet_of(other, machine) for machine in other.machines()]
 
 
