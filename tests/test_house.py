@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
@@ -116,6 +117,28 @@ def test_no_module_of_the_core_opens_a_file_or_reads_the_environment() -> None:
 
 def _calls(node: ast.AST, names: set[str]) -> bool:
     return isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in names
+
+
+# One thing alone is told of by its name: what nobody has a kind for.
+NAMED_IN_CODE = {"other"}
+
+
+def test_no_kind_and_no_class_decides_by_its_name() -> None:
+    """What fitting and the reports must know of one stands in its file, so a user's own can too."""
+    from kitreckon.catalogue.load import open_catalogue
+    from kitreckon.catalogue.model import Role, Sort
+
+    catalogue = open_catalogue()
+    words = NAMED_IN_CODE.union(get_args(Role), get_args(Sort))  # what a file may say of one
+    ids = {*catalogue.kinds, *catalogue.outfits} - words
+    wrong = [
+        f"{path}:{node.lineno}: {node.value}"
+        for path in modules()
+        if room_of(path) in {"fitting", "reports"}
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Constant) and node.value in ids
+    ]
+    assert not wrong, "\n".join(wrong)
 
 
 def test_there_is_no_circle_of_imports() -> None:

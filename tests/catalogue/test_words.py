@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.model import Kind
 from kitreckon.catalogue.words import Caution, Said, Style, Words
@@ -66,3 +68,16 @@ def test_every_sentence_spells_centre_in_the_users_words() -> None:
     assert len(centred) > 5
     wrong = [said for said in centred if "centre" in said.american.replace("{centre}", "")]
     assert wrong == []
+
+
+def test_a_class_of_the_users_own_is_called_as_its_file_says(tmp_path: Path) -> None:
+    (tmp_path / "outfits").mkdir()
+    (tmp_path / "outfits" / "mine.yaml").write_text(
+        "format: 1\nsubject: outfit\nclass: gear-bench\nsort: mill\n"
+        "british: wheel-cutting bench\namerican: gear-cutting bench\nwants: []\n",
+        "utf-8",
+    )
+    words = open_catalogue((tmp_path,)).words
+    assert words.term(Term("class", "gear-bench"), MM) == "wheel-cutting bench"
+    assert words.term(Term("class", "gear-bench"), IN) == "gear-cutting bench"
+    assert words.term(Term("class", "no-such-bench"), IN) == "no such bench"

@@ -18,7 +18,7 @@ from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shelf import spares
 from kitreckon.reports.buyer import buyer_report, question_text
-from kitreckon.reports.document import Document
+from kitreckon.reports.document import Bullets, Caution, Document
 from kitreckon.reports.form import form_report
 from kitreckon.reports.handshake import agreed_price, handshake_report
 from kitreckon.reports.heirs import heirs_report
@@ -31,7 +31,7 @@ from kitreckon.reports.shopping import buying_report, shopping_report
 from kitreckon.reports.voice import Voice
 
 CATALOGUE = open_catalogue()
-VOICE = Voice(CATALOGUE.words, Style())
+VOICE = Voice(CATALOGUE.words, Style(), CATALOGUE.outfits)
 SOURCE = Path(__file__).resolve().parents[2] / "src" / "kitreckon"
 KINDS = ("buyer", "seller", "shopping", "inventory", "sale", "heirs", "handshake", "moving")
 
@@ -209,6 +209,8 @@ def test_a_mill_is_not_asked_for_a_nose() -> None:
     assert facts["spindle taper"] == "R8"
     shaper = dict(VOICE.machine_facts(a_mill(machine_class="shaper", spindle_socket=None)))
     assert "spindle taper" not in shaper
+    lathe = dict(VOICE.machine_facts(a_lathe(nose=None, spindle_socket=None)))
+    assert (lathe["spindle nose"], lathe["spindle taper"]) == ("not known", "not known")
 
 
 def test_questions_start_with_a_capital(reckoning: Reckoning) -> None:
@@ -345,6 +347,39 @@ def test_moving_warns_and_weighs_a_bigger_chuck_heavier(reckoning: Reckoning) ->
     assert small is not None
     assert large is not None
     assert 4 < large / small < 7  # 2 to the power 2.5
+
+
+def taken_off(machine_class: str) -> tuple[str, ...]:
+    made = moving_report(a_mill(machine_class=machine_class), a_visit(), CATALOGUE, VOICE)
+    lists = [part for part in made.parts if isinstance(part, Bullets)]
+    return lists[0].items
+
+
+def test_each_sort_of_machine_has_what_to_take_off_of_its_own() -> None:
+    sorts = ("knee-mill", "engine-lathe-small", "drill-press", "surface-grinder", "shaper")
+    lists = {name: taken_off(name) for name in sorts}
+    assert [len(one) for one in lists.values()] == [5] * 5
+    assert len({one[0] for one in lists.values()}) == 1  # the supply, on any machine
+    assert len({line for one in lists.values() for line in one[1:]}) == 20
+    assert any("ram" in line for line in lists["shaper"])
+    assert any("wheel" in line for line in lists["surface-grinder"])
+    assert taken_off("no-such-class") == lists["shaper"][:1]
+
+
+def test_the_wheel_of_a_grinder_is_warned_of_before_it_is_moved() -> None:
+    grinder, mill = (
+        moving_report(a_mill(machine_class=name), a_visit(), CATALOGUE, VOICE)
+        for name in ("surface-grinder", "knee-mill")
+    )
+    warned = [
+        any(
+            "wheel that does not ring" in part.text
+            for part in made.parts
+            if isinstance(part, Caution)
+        )
+        for made in (grinder, mill)
+    ]
+    assert warned == [True, False]
 
 
 @pytest.mark.parametrize("kind", KINDS)

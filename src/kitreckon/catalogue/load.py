@@ -267,7 +267,8 @@ class OpenCatalogue(Catalogue):
                     for name, caution in value.get("cautions", {}).items()
                 }
         kinds, findings = _Later(lambda: self.kinds), _Later(lambda: self.findings)
-        return Words(sentences, labels, cautions, kinds, findings, spellings)
+        outfits = _Later(lambda: self.outfits)
+        return Words(sentences, labels, cautions, kinds, findings, spellings, outfits)
 
 
 class _Later(Mapping[str, Any]):

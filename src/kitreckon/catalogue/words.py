@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from kitreckon.catalogue.model import FindingRule, Kind
+from kitreckon.catalogue.model import FindingRule, Kind, Outfit
 from kitreckon.count import Preferences
 from kitreckon.quantities import Length, Money, Range, Unit, show_length, show_money
 from kitreckon.reasons import Reason, Term
@@ -60,6 +60,7 @@ class Words:
         kinds: Mapping[str, Kind],
         findings: Mapping[str, FindingRule] | None = None,
         spellings: Mapping[str, str] | None = None,
+        outfits: Mapping[str, Outfit] | None = None,
     ) -> None:
         self.sentences = sentences
         self.labels = labels
@@ -67,6 +68,7 @@ class Words:
         self.spellings = spellings or {}
         self._kinds = kinds
         self._findings = {} if findings is None else findings
+        self._outfits = {} if outfits is None else outfits
 
     def say(self, reason: Reason, style: Style) -> str:
         """Return the reason's sentence; a reason without one shows its id and values."""
@@ -107,7 +109,11 @@ class Words:
         if term.group == "finding" and term.id in self._findings:
             rule = self._findings[term.id]
             return rule.british if style.words == "british" else rule.american
-        return self.label(f"{term.group}.{term.id}", style)
+        label = f"{term.group}.{term.id}"
+        if term.group == "class" and label not in self.labels and term.id in self._outfits:
+            outfit = self._outfits[term.id]  # a class of the user's own
+            return outfit.british if style.words == "british" else outfit.american
+        return self.label(label, style)
 
     def name(self, kind_id: str | None, style: Style) -> str:
         """Return the name of a kind; a text that is none is returned as it is."""

@@ -127,7 +127,7 @@ def reckon_sheet(
         purchases=sheet.purchases,
         others=others,
     )
-    voice = Voice(catalogue.words, Style.of(preferences))
+    voice = Voice(catalogue.words, Style.of(preferences), catalogue.outfits)
     return Reckoned(sheet, reckoning, catalogue, voice)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kitreckon.catalogue.model import Catalogue, Outfit, Want
+from kitreckon.catalogue.model import Catalogue, Outfit, Sort, Want
 from kitreckon.quantities import Length
 from kitreckon.reports.document import (
     Blanks,
@@ -19,24 +19,24 @@ from kitreckon.reports.voice import Voice
 
 _MOST_CHECKS = 8
 _MOST_FAULTS = 7
-_FACTS = {
+_FACTS: dict[Sort, tuple[str, ...]] = {
     "lathe": ("nose", "register", "spindle-socket", "tailstock-socket", "bore", "swing", "height"),
     "grinder": ("table", "slot", "top-speed"),
     "shaper": ("table", "slot"),
     "mill": ("spindle-socket", "table", "slot", "top-speed"),
+    "drill": ("spindle-socket", "table", "slot", "top-speed"),
 }
 
 
 def form_report(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Document:
     """Return the blank form for one class of machine."""
-    family = next((name for name in _FACTS if name in outfit.machine_class), "mill")
     parts: tuple[Part, ...] = (
         Paragraph(voice.say("report-form-lead")),
         Heading(voice.say("report-form-telephone")),
-        Bullets(_telephone(family, voice), tick=True),
+        Bullets(_telephone(outfit.sort, voice), tick=True),
         Paragraph(voice.say("report-form-bring")),
         Heading(voice.say("report-form-machine")),
-        Blanks(tuple(voice.say(f"report-form-fact-{fact}") for fact in _FACTS[family])),
+        Blanks(tuple(voice.say(f"report-form-fact-{fact}") for fact in _FACTS[outfit.sort])),
         Heading(voice.say("report-form-first")),
         Paragraph(voice.say("report-form-found-lead")),
         _findings(outfit, catalogue, voice),
@@ -51,10 +51,10 @@ def form_report(outfit: Outfit, catalogue: Catalogue, voice: Voice) -> Document:
     return Document(title, parts, dense=True)
 
 
-def _telephone(family: str, voice: Voice) -> tuple[str, ...]:
-    """Return the questions to ask beforehand; two of them hang on the sort of machine."""
-    sort = "lathe" if family == "lathe" else "mill"
-    asked = ("1", f"2-{sort}", f"3-{sort}", "4", "5", "6")
+def _telephone(sort: Sort, voice: Voice) -> tuple[str, ...]:
+    """Return the questions to ask beforehand; two of them are of a lathe, or of a table."""
+    of = "lathe" if sort == "lathe" else "mill"
+    asked = ("1", f"2-{of}", f"3-{of}", "4", "5", "6")
     return tuple(voice.say(f"report-form-ask-{one}") for one in asked)
 
 

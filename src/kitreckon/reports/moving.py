@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitreckon.catalogue.model import Catalogue
+from kitreckon.catalogue.model import Catalogue, Sort
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.reports.document import (
     Amount,
@@ -30,11 +30,10 @@ CAUTIONS = ("lifting", "top-heavy", "wiring", "three-phase", "old-paint", "first
 
 def moving_report(machine: Machine, visit: Visit, catalogue: Catalogue, voice: Voice) -> Document:
     """Return the plan for the day: nothing in it is a figure to lift by."""
-    mill = machine.machine_class not in _LATHES and "lathe" not in machine.machine_class
-    off = "report-moving-off-mill" if mill else "report-moving-off-lathe"
+    sort = catalogue.sort_of(machine.machine_class)
     parts: list[Part] = [
         Paragraph(voice.say("report-moving-lead")),
-        *voice.cautions(_cautions(catalogue)),
+        *voice.cautions(_cautions(sort, catalogue)),
         Heading(voice.say("report-moving-machine")),
         Facts(_facts(machine, voice)),
         Heading(voice.say("report-moving-before")),
@@ -42,16 +41,13 @@ def moving_report(machine: Machine, visit: Visit, catalogue: Catalogue, voice: V
         Heading(voice.say("report-moving-heavy")),
         *_heavy(visit, catalogue, voice),
         Heading(voice.say("report-moving-off")),
-        Bullets(_sayings(voice, off, 5), tick=True),
+        Bullets(_taken_off(sort, voice), tick=True),
         Heading(voice.say("report-moving-bring")),
         Bullets(_sayings(voice, "report-moving-bring", 8), tick=True),
         Heading(voice.say("report-moving-home")),
         Bullets(_sayings(voice, "report-moving-home", 5), tick=True),
     ]
     return Document(voice.say("report-moving-title", machine=machine.name), tuple(parts))
-
-
-_LATHES = frozenset({"bench-lathe"})
 
 
 def _facts(machine: Machine, voice: Voice) -> tuple[tuple[str, str], ...]:
@@ -73,8 +69,15 @@ def _sayings(voice: Voice, stem: str, count: int) -> tuple[str, ...]:
     return tuple(voice.say(f"{stem}-{number}") for number in range(1, count + 1))
 
 
-def _cautions(catalogue: Catalogue) -> tuple[str, ...]:
-    return tuple(caution for caution in CAUTIONS if caution in catalogue.words.cautions)
+def _taken_off(sort: Sort | None, voice: Voice) -> tuple[str, ...]:
+    """Return what comes off first: the supply on any machine, the rest by what sort it is."""
+    supply = voice.say("report-moving-off-supply")
+    return (supply, *(_sayings(voice, f"report-moving-off-{sort}", 4) if sort else ()))
+
+
+def _cautions(sort: Sort | None, catalogue: Catalogue) -> tuple[str, ...]:
+    named = (*CAUTIONS, "grinding-wheel") if sort == "grinder" else CAUTIONS
+    return tuple(caution for caution in named if caution in catalogue.words.cautions)
 
 
 def _heavy(visit: Visit, catalogue: Catalogue, voice: Voice) -> Iterator[Part]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import ROUND_FLOOR, ROUND_HALF_UP
 
+from kitreckon.catalogue.model import Outfit
 from kitreckon.catalogue.words import Style, Words
 from kitreckon.count import Machine, Piece
 from kitreckon.quantities import Length, Money, Range, nominal_length, show_length, show_money
@@ -23,11 +24,17 @@ _CENTS_BELOW = 20  # an estimate above this has no cents
 
 
 class Voice:
-    """Words and style together: every text of a report comes from here."""
+    """Words and style together: every text of a report comes from here.
 
-    def __init__(self, words: Words, style: Style) -> None:
+    ``outfits`` tell what sort of machine a class is; without them only known facts are shown.
+    """
+
+    def __init__(
+        self, words: Words, style: Style, outfits: Mapping[str, Outfit] | None = None
+    ) -> None:
         self.words = words
         self.style = style
+        self.outfits = outfits or {}
 
     def say(self, sentence: str, /, **values: object) -> str:
         """Return a sentence of catalogs/words by its id."""
@@ -35,9 +42,7 @@ class Voice:
 
     def why(self, reasons: Iterable[Reason]) -> tuple[str, ...]:
         """Return the sentences of some reasons, each once."""
-        eased = (
-            Reason(one.id, tuple((n, eased_money(v)) for n, v in one.values)) for one in reasons
-        )
+        eased = (_eased(one) for one in reasons)
         return tuple(dict.fromkeys(self.words.say(reason, self.style) for reason in eased))
 
     def ask(self, question: Reason) -> str:
@@ -175,6 +180,8 @@ class Voice:
     def machine_facts(self, machine: Machine) -> tuple[tuple[str, str], ...]:
         """Return what is known of the machine, and what is not."""
         unknown = self.say("report-not-known")
+        outfit = self.outfits.get(machine.machine_class)
+        sort = outfit.sort if outfit else None
         facts = [("report-class", self.term("class", machine.machine_class))]
         for label, length in (
             ("report-swing", machine.swing),
@@ -185,9 +192,9 @@ class Voice:
         ):
             if length is not None:
                 facts.append((label, self.length(length)))
-        if machine.nose or "lathe" in machine.machine_class:  # a mill has its taper alone
+        if machine.nose or sort == "lathe":  # a mill has its taper alone
             facts.append(("report-nose", machine.nose or unknown))
-        if machine.spindle_socket or any(sort in machine.machine_class for sort in _TAPERED):
+        if machine.spindle_socket or sort in _TAPERED:
             facts.append(("report-spindle-socket", machine.spindle_socket or unknown))
         if machine.tailstock_socket:
             facts.append(("report-tailstock-socket", machine.tailstock_socket))
