@@ -11,7 +11,6 @@ import pytest
 from builders import a_lathe, a_piece, a_visit, length, the_catalogue
 from kitreckon.book import Book
 from kitreckon.count import Piece, Visit
-from kitreckon.screens.advert import in_other_money
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.marking import (
     Details,
@@ -230,22 +229,3 @@ async def test_a_machine_from_an_advert_is_called_by_size_and_sort_and_asked_its
         assert app.screen.sheet.row_id == "machine_class"  # type: ignore[attr-defined]
     machine = book.machines()[0]
     assert (machine.name, machine.asking) == ("12in engine lathe", None)
-
-
-@pytest.mark.parametrize(
-    ("price", "advert", "currency", "other"),
-    [
-        ("£900", "£900", "USD", True),
-        ("£900", "£900", "GBP", False),
-        ("$900", "$900", "GBP", True),
-        ("$900", "a $900 lathe", "USD", False),
-        ("$900", "$900", "CAD", False),
-        ("$900", "CA$900", "USD", True),
-        ("$900", "A$900", "AUD", False),
-        ("900", "900", "EUR", False),
-    ],
-)
-def test_a_price_in_other_money_is_told_from_ones_own(
-    price: str, advert: str, currency: str, other: bool
-) -> None:
-    assert in_other_money(price, advert, currency) is other

@@ -173,13 +173,15 @@ class _Assembly:
         return tuple(Look(want, seen) for want, seen in looks.items())
 
     def _read(self, line: TypedLine) -> list[Piece]:
+        from kitreckon.reading.to_pieces import pieces_of
+
         reading = self._lines().read_line(line.text)
         pieces: list[Piece] = []
         for read in reading.pieces:
             if read.taken and read.state == "absent":
                 self.absent.append(read.kind)
             elif read.taken:
-                pieces.append(_piece_of(read, line.text))
+                pieces += pieces_of(read, line.text)
         if not reading.pieces or not all(read.taken for read in reading.pieces):
             pieces.append(Piece("", None, text=line.text))
             self._notice(line, reading.questions)
@@ -198,23 +200,6 @@ class _Assembly:
             corrections = self.values.get("corrections", ())
             self._reader = Reader(self.catalogue.kinds, self.catalogue.rules, corrections)
         return self._reader
-
-
-def _piece_of(read: Any, text: str) -> Piece:
-    return Piece(
-        id="",
-        kind=read.kind,
-        text=text,
-        qty=read.qty,
-        set_of=read.set_of,
-        set_has=read.set_has,
-        size=read.size,
-        mount=read.interface,
-        back=read.back,
-        condition=read.condition,
-        parts_missing=read.parts_missing,
-        unsafe=read.unsafe,
-    )
 
 
 def _numbered(records: Iterable[T], letter: str) -> tuple[T, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import ClassVar
@@ -11,7 +10,7 @@ from textual.binding import BindingType
 
 from kitreckon.count import Machine, Visit
 from kitreckon.errors import KitreckonError
-from kitreckon.quantities import Length, clean_text, read_money
+from kitreckon.quantities import Length, clean_text, in_other_money, read_money
 from kitreckon.reading.machine_facts import Value, machine_called, machine_facts
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
@@ -33,9 +32,6 @@ from kitreckon.screens.widgets.text_block import Paragraph
 LONGEST = 20_000
 NEAR = 0.01  # lengths this share apart are one length in another unit
 FACT = "fact:"  # starts the id of a row that says something of the machine
-SIGNS = {"£": "GBP", "€": "EUR"}
-DOLLARS = {"USD", "CAD", "AUD", "NZD", "HKD", "SGD"}  # a $ alone may be any of these
-THEIR_DOLLARS = re.compile(r"\b(US|CA?|AU?|NZ?|HK|S)\$", re.IGNORECASE)
 
 
 class AdvertPage(Page):
@@ -328,13 +324,18 @@ class AdvertPage(Page):
             self.session.advert = ""
 
     def _into(self, machine: Machine, visit: Visit, piece: ReadPiece) -> Visit:
-        rows = count_rows(machine, self.session.outfit(machine), visit)
-        row = best_row(rows, piece.kind)
-        details = replace(details_of(piece), seen=False)  # his word, until somebody looks
-        if piece.state == "absent":
-            # where the sort of machine is not set yet, the row is named by its usual kind
-            return none_here(visit, row) if row else look_at(visit, piece.kind, 0)
-        return add_named(visit, row, piece.kind, piece.text, details, self.session.new_id)
+        """Count what was read: each of several sizes is a piece of its own."""
+        outfit = self.session.outfit(machine)
+        for each in piece.each():
+            row = best_row(count_rows(machine, outfit, visit), each.kind)
+            details = replace(details_of(each), seen=False)  # his word, until somebody looks
+            if each.state == "absent":
+                # where the sort of machine is not set yet, the row is named by its usual kind
+                visit = none_here(visit, row) if row else look_at(visit, each.kind, 0)
+            else:
+                new_id = self.session.new_id
+                visit = add_named(visit, row, each.kind, each.text, details, new_id)
+        return visit
 
     def machine_name(self) -> str:
         """Return a name for the machine of the advert: its size and sort."""
@@ -344,7 +345,7 @@ class AdvertPage(Page):
     def _other_money(self) -> str:
         """Return what he asks where it is not in the user's money, else nothing."""
         said = self.reading.asking_text if self.reading else ""
-        other = in_other_money(said, self.session.advert, self.session.preferences.currency)
+        other = in_other_money(said, self.session.preferences.currency, self.session.advert)
         return said if other else ""
 
     def _machine(self) -> Machine:
@@ -364,14 +365,3 @@ def same(known: Value | None, said: Value) -> bool:
     if isinstance(known, Length) and isinstance(said, Length) and known.unit and said.unit:
         return abs(known.mm - said.mm) <= NEAR * known.mm
     return known == said
-
-
-def in_other_money(price: str, advert: str, currency: str) -> bool:
-    """Return whether a price carries the sign of another currency than the user's.
-
-    The advert tells whose dollars they are, where it does.
-    """
-    if "$" in price:
-        theirs = THEIR_DOLLARS.findall(advert)
-        return currency not in DOLLARS or any(each[0].upper() != currency[0] for each in theirs)
-    return any(sign in price and code != currency for sign, code in SIGNS.items())

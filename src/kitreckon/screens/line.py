@@ -21,6 +21,7 @@ from kitreckon.quantities import (
     read_length,
 )
 from kitreckon.reading.model import Likely, ReadPiece, TextReading
+from kitreckon.reading.to_pieces import piece_of
 from kitreckon.screens.amounts import NOTE, read_amounts, without
 from kitreckon.screens.marking import Details
 
@@ -179,18 +180,7 @@ def details_of(piece: ReadPiece | None) -> Details:
     """Return what was read about a piece as details."""
     if piece is None:
         return Details()
-    condition: Condition | None = next((c for c in CONDITIONS if c == piece.condition), None)
-    return Details(
-        qty=piece.qty if piece.qty != 1 else None,
-        set_of=piece.set_of,
-        set_has=piece.set_has,
-        size=piece.size,
-        mount=piece.interface,
-        back=piece.back,
-        condition=condition,
-        parts_missing=piece.parts_missing,
-        unsafe=piece.unsafe,
-    )
+    return Details.of(piece_of(piece))
 
 
 def merge(read: Details, codes: Details) -> Details:

@@ -38,6 +38,16 @@ class Details:
     high_height: Length | None = None
     note: str = ""
 
+    @classmethod
+    def of(cls, piece: Piece) -> Details:
+        """Return what is said of a piece: all that is not as it is when nothing was said."""
+        unsaid = Piece(piece.id, piece.kind)
+        names = [field.name for field in fields(cls)]
+        told = {name: getattr(piece, name) for name in names}
+        return cls(
+            **{name: value for name, value in told.items() if value != getattr(unsaid, name)}
+        )
+
     @property
     def said(self) -> bool:
         """Return whether anything was said at all."""
