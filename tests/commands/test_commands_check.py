@@ -142,3 +142,15 @@ def test_a_catalogue_folder_that_is_not_there_is_refused(
 ) -> None:
     assert main(["form", "--catalogue", "nowhere"]) == 1
     assert "nowhere" in capsys.readouterr().err
+
+
+def test_a_folder_is_checked_for_its_rules_of_reading(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "reading.yaml").write_text(
+        "format: 1\nsubject: reading\nrules: {zzz: [a], presence: {here: [foo]}}\n"
+    )
+    assert main(["check", str(tmp_path)]) == 1
+    out = capsys.readouterr().out
+    assert "reading.yaml:3:9: rules: unknown field 'zzz'" in out
+    assert "1 file checked: 1 fault" in out

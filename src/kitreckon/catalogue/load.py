@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from kitreckon.catalogue import subjects, yaml_text
+from kitreckon.catalogue import reading_rules, subjects, yaml_text
 from kitreckon.catalogue.model import Catalogue, Chances, Judgement, Shares
 from kitreckon.catalogue.shapes import WRONG, At, MapOf, Text, nearest
 from kitreckon.catalogue.words import Caution, Said, Words
@@ -246,7 +246,8 @@ class OpenCatalogue(Catalogue):
     def _rules(self) -> Any:
         rules: dict[str, Any] = {}
         for value in self._one("reading"):
-            rules |= value["rules"]
+            rules = reading_rules.laid_over(rules, value.get("rules", {}))
+            rules = reading_rules.left_out(rules, value.get("leave_out", {}))
         return rules
 
     def _words(self) -> Words:

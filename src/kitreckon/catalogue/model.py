@@ -317,8 +317,11 @@ class Catalogue:
         return outfit.sort if outfit else None
 
     def __getattr__(self, subject: str) -> Any:
-        if subject.startswith("_") or subject not in Catalogue.__annotations__:
+        if subject.startswith("_") or subject not in SUBJECTS:
             raise AttributeError(subject)
         value = self._source(subject)
         setattr(self, subject, value)
         return value
+
+
+SUBJECTS = tuple(Catalogue.__annotations__)

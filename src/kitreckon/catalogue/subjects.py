@@ -22,6 +22,7 @@ from kitreckon.catalogue.model import (
     Sort,
     Want,
 )
+from kitreckon.catalogue.reading_rules import RULES
 from kitreckon.catalogue.shapes import (
     Anything,
     Either,
@@ -379,7 +380,13 @@ FILES: dict[str, Record] = {
             "rows": Field(Anything(), True),
         }
     ),
-    "reading": Record({**_HEAD, "rules": Field(Anything(), True)}),
+    "reading": Record(
+        {
+            **_HEAD,
+            "rules": Field(RULES, about="added to ours, phrase by phrase"),
+            "leave_out": Field(RULES, about="what of ours is not to hold"),
+        }
+    ),
 }
 
 

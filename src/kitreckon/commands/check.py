@@ -97,11 +97,11 @@ def _subject(data: bytes, file: Path) -> str:
 def _laid_over(folder: Path, options: Namespace) -> list[Problem]:
     """Return what is wrong with a folder's entries once they lie over ours."""
     from kitreckon.catalogue.load import open_catalogue
+    from kitreckon.catalogue.model import SUBJECTS
     from kitreckon.commands.opening import catalogue_folders
 
     catalogue = open_catalogue((*catalogue_folders(options), folder))
-    laid = ("kinds", "prices", "outfits", "findings", "shares", "chances", "judgement")
-    for subject in (*laid, "standards", "words"):
+    for subject in SUBJECTS:
         getattr(catalogue, subject)
     inside = str(folder)
     return [problem for problem in catalogue.problems if problem.file.startswith(inside)]
