@@ -19,8 +19,16 @@ from kitreckon.reading.sentences import sentences_of, unwrapped
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
+_MONEY = r"(?:[$£€]\s?\d[\d,.]*k?|\d[\d,.]*\s?(?:dollars|quid|pounds|bucks|euros?|usd|gbp|eur)\b)"
 _PRICE = re.compile(
-    r"[$£€]\s?\d[\d,.]*k?|\b\d[\d,.]*\s?(?:dollars|quid|pounds|euros?|usd|gbp|obo|ono)\b", re.I
+    rf"(?P<asked>\b(?:price|asking|ask|want|wants|for sale|yours for)\b[^.\d$£€]{{0,24}})?"
+    rf"(?P<amount>{_MONEY}|(?<=\s)\d[\d,.]*(?=\s?(?:obo|ono|o\.n\.o|firm)\b)"
+    r"|(?<=price )\d[\d,.]*|(?<=asking )\d[\d,.]*)"
+    r"(?P<ends>\s?(?:obo|ono|o\.n\.o|firm|the lot)\b)?",
+    re.I,
+)
+_APART = re.compile(
+    r"\b(?:separately|each|ea|apiece|extra|sold for|sold the|paid|cost me|gave)\b", re.I
 )
 _COUNTED = HEAD | {"with", "of", "verb", "lack"}
 _MOTOR = "motor-drive"
@@ -101,9 +109,8 @@ class Adverts:
         answers = answers_of(passages, [mark for _, mark in sentences], self._maker)
         kept = _last_word(self._pieces(passages, answers, cleaned.lower()))
         none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
-        price = _PRICE.search(cleaned)
         machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
-        asking = price[0].rstrip(".,") if price else ""
+        asking = _asking(cleaned)
         return TextReading(text, none, kept, (), reasons, machine, asking)
 
     def _pieces(self, passages: Sequence[Passage], answers: Answers, text: str) -> list[ReadPiece]:
@@ -148,16 +155,23 @@ class Adverts:
             # what is not there has no parts that could be missing: "no steady, no spare jaws"
             gone_parts = {} if absent else self._maker.parts_gone(passage, mention)
             for gone in gone_parts.values():
-                eaten.update(id(m) for m in gone if m.open or m.target in self._bracketed)
+                eaten.update(id(m) for m in gone if self._is_a_part(passage, m))
             told = story is not None and story.start() <= mention.start
             kept = told and may_keep and absent
             if story and told and not kept and self._stays_told(story[0], passage, mention):
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue
+            if self._maker.tells_state(passage, mention):
+                continue
             if self._in_passing(passage, mention) and not (absent or alike):
                 continue
             yield mention
+
+    def _is_a_part(self, passage: Passage, mention: Mention) -> bool:
+        """Whether a name rather is of the part that is missing: the jaws of "2 jaws missing"."""
+        jaws = mention.target.startswith("chuck-") and passage.words(mention).endswith("jaws")
+        return mention.open or jaws or mention.target in self._bracketed
 
     def _stays_told(self, story: str, passage: Passage, mention: Mention) -> bool:
         """Whether a story names it only: no heading says of it that it is not to be had."""
@@ -260,6 +274,31 @@ class Adverts:
             likely = [kind for kind, share in mention.targets if share >= _MAY_BE_MEANT]
             return [mention.likelier(kind) for kind in likely] or [mention]
         return [mention]
+
+
+def _asking(text: str) -> str:
+    """Return what is asked for the machine, as typed: "price", "asking" or "firm" beside it wins.
+
+    A price of one thing, or of something sold apart, is not the machine's.
+    """
+    found = list(_PRICE.finditer(text))
+    asked = [m for m in found if m["asked"] or m["ends"]]
+    rest = [m for m in found if not _APART.search(text, *_around(text, m))]
+    best = (asked or sorted(rest, key=lambda m: -_amount(m["amount"])))[:1]
+    return best[0]["amount"].strip().rstrip(".,") if best else ""
+
+
+def _around(text: str, match: re.Match[str]) -> tuple[int, int]:
+    """Return the span of the sentence a price stands in."""
+    start = max(text.rfind(mark, 0, match.start()) for mark in (". ", "\n", ";", "!")) + 1
+    ends = [text.find(mark, match.end()) for mark in (". ", "\n", ";", "!")]
+    return start, min((end for end in ends if end >= 0), default=len(text))
+
+
+def _amount(text: str) -> float:
+    digits = re.sub(r"[^\d.]", "", text.replace(",", "")).strip(".")
+    thousands = 1000.0 if text.rstrip().lower().endswith("k") else 1.0
+    return float(digits) * thousands if digits.count(".") <= 1 and digits else 0.0
 
 
 def _is_heading(passage: Passage, mention: Mention) -> bool:

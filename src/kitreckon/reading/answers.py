@@ -17,6 +17,7 @@ _REFUSAL = re.compile(
     r"\b(?:one|any|it|them|have|there|included|got|here)\s*(?:$|[,.;!])"
 )
 _HERE_AFTER_ALL = re.compile(r"\b(?:comes?|included?|is|are|has|have|with it|still here)\b")
+_LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
 _LIST = 2  # ticked lines that make a list one that is ticked off
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
@@ -63,9 +64,15 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
     granted = {place for place, reply in replies.items() if _GRANTED.match(reply)}
     refused |= _below_a_refusing_heading(passages, marks, maker)
     refused |= _not_ticked(passages)
-    left = {place for place in asked - granted - refused if _QUESTION.match(passages[place].low)}
+    left = {place for place in asked - granted - refused if _asks(passages[place])}
     alike = {place for place, passage in enumerate(passages) if _DITTO.match(passage.low)}
     return Answers(frozenset(refused), frozenset(asked), frozenset(left), frozenset(alike))
+
+
+def _asks(passage: Passage) -> bool:
+    """Whether a sentence is a question, and no running text that ends in doubt: "i think??"."""
+    short = len(passage.low.split()) <= _LONGEST_QUESTION
+    return short and _QUESTION.match(passage.low) is not None
 
 
 def _named(passage: Passage) -> bool:

@@ -84,7 +84,7 @@ def _turned_by_last(
 ) -> Mention:
     """Return the stands of "dial gauges and stands" as what they are: indicator stands."""
     forms = [slot.form for slot in slots[mention.first : mention.last]]
-    got = turns.turned(last.target, forms, particular=True)
+    got = None if last.open else turns.turned(last.target, forms, particular=True)
     if got is None:
         return mention
     return replace(mention, targets=((got[0], 1.0),), open=False, turned=forms[0])

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kitreckon.reading.clauses import Slot
-from kitreckon.reading.lexicon import Lexicon, Phrase
+from kitreckon.reading.lexicon import NOTHING, Lexicon, Phrase
 
 _WIDEST = 5
 _HELD_BY = frozenset({"shank", "arbor", "taper"})  # "drill chuck R8 shank" is the chuck
@@ -47,6 +47,8 @@ def _starting(
         if forms[0].isdigit() and content[end] - content[at] != end - at:
             return  # a number tells of the very next word only: no "two sets of jaws"
         phrase = find(forms) if len(forms) <= _WIDEST else None
+        if phrase is not None and _parts_a_name(content, at, end, slots, lexicon):
+            continue
         if phrase is not None:
             yield _item(phrase, forms, content[at], content[end] + 1, slots, 0), end + 1
         held = slot.form in _HELD_BY and end > at and slots[content[end - 1]].mount
@@ -61,6 +63,18 @@ def _starting(
                 )
         if not slot.filler or end == at or slot.form == "&":
             lean.append(slot.form)
+
+
+def _parts_a_name(
+    content: list[int], at: int, end: int, slots: Sequence[Slot], lexicon: Lexicon
+) -> bool:
+    """Whether a phrase with a mount in it ends within a name: "MT3 drill" in "MT3 drill chuck"."""
+    if end + 1 >= len(content) or not any(slots[content[i]].mount for i in range(at, end + 1)):
+        return False
+    here, then = slots[content[end]], slots[content[end + 1]]
+    name = lexicon.find((here.form, then.form))
+    adjoining = content[end + 1] == content[end] + 1
+    return adjoining and name is not None and name.targets[0][0] not in NOTHING and not name.open
 
 
 def _item(

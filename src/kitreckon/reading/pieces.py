@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -22,6 +23,10 @@ from kitreckon.reading.state import States
 from kitreckon.reading.why import reasons_of
 
 _JOINED = frozenset({"with", "comma"})
+_OF_A_CHUCK = frozenset({"chuck-jaws", "chuck-key"})
+_MORE = re.compile(
+    r"\b(?:spare|extra|soft|outside|inside|reverse|sets?|pairs?|other|and|plus|with)\b|[&+]"
+)
 _USUAL_LENGTH = 6  # words
 _SEATED = frozenset({"chuck-mount", "spindle-socket", "tailstock-socket", "spindle-nose"})
 
@@ -144,6 +149,15 @@ class Maker:
             if part is not None:
                 gone.setdefault(part, []).extend(inside)
         return gone
+
+    def tells_state(self, passage: Passage, mention: Mention) -> bool:
+        """Whether jaws or a key are named only to tell the state of their chuck: "jaws worn"."""
+        before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
+        if not before or mention.target not in _OF_A_CHUCK or "chuck" not in before[-1].target:
+            return False
+        between = passage.low[before[-1].end : mention.start]
+        more = _MORE.search(passage.low[before[-1].end : mention.end])
+        return more is None and self._states.tells(between, passage.low[mention.end :])
 
     def danger(self, text: str) -> str:
         """Return the word of danger in a text, "" where there is none."""

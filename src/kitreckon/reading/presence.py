@@ -39,7 +39,9 @@ _WITH_IT = re.compile(
     r"^[^.;]{0,30}?\b(?:with|on) (?:it|this|the (?:machine|lathe|mill|sale|deal))\b"
     r"(?! not| n't| but| when| until| once| originally)"
 )
-_ANY_DENIAL = re.compile(r"\b(?:not|never|no|without|gone|went|sold|company|away|off)\b|n't\b")
+_ANY_DENIAL = re.compile(
+    r"\b(?:not|never|no|neither|nor|none|without|gone|went|sold|company|away|off)\b|n't\b|\b(?:do|does|did|is|was|wo|ca|are|were|would|could)nt\b"
+)
 _BARE_NO = re.compile(
     r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
 )
@@ -56,6 +58,12 @@ _SOME = re.compile(
     r"(?:pairs?|sets?|pieces?|sizes?)?\s*(?:is|are|of them)?\s*$"
     r"|(?<!for )\bthe [\d/.\"-]+\s?(?:mm|inch|in|tooth|t|one)?\s*(?:is|are|was|were)?\s*$"
     r"|\bone of the [\w/\"-]+\s*(?:is|are|was|were)?\s*$"
+)
+_LACKS = re.compile(r"(?:missing|lacking|minus|short)$")
+_A_PART = re.compile(  # a noun right after, no adverb and no word of another clause
+    r"\s+(?!(?:from|in|on|at|since|when|but|and|or|for|too|also|as|now|still|it|them|though|sorry|so|"
+    r"if|which|before|after|years|long|last|this|that|alas|afraid|again|already|atm|due|with|w)\b|"
+    r"[a-z]+ly\b)[a-z]{3,}"
 )
 _OTHER_NOUN = re.compile(
     r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
@@ -181,6 +189,9 @@ class Presence:
             between = masked[: match.start()]
             if _OTHER_NOUN.search(between) or _BUT_HERE.search(masked, match.end()):
                 continue  # "live centre, bearing gone"
+            part = _LACKS.search(match[0]) and _A_PART.match(masked, match.end())
+            if part:
+                continue  # "vise missing handle"
             some = _SOME.search(between) is not None  # "18 of them, one missing"
             if not some and not (
                 _TAKES_OBJECT.search(match[0]) and _OBJECT.match(masked, match.end())

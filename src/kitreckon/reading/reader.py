@@ -63,7 +63,8 @@ class Reader:
             nothing = _nothing(text, passage, main, reasons)
             return replace(nothing, unsafe=self._maker.danger(passage.low))
         eaten = {id(m) for gone in self._maker.parts_gone(passage, main).values() for m in gone}
-        mentions = [main, *(m for m in _beside(passage, main) if id(m) not in eaten)]
+        beside = (m for m in _beside(passage, main) if id(m) not in eaten)
+        mentions = [main, *(m for m in beside if not self._maker.tells_state(passage, m))]
         pieces = tuple(self._maker.piece(passage, mention) for mention in mentions)
         none = round(max(0.0, 1.0 - pieces[0].confidence - _rest(pieces[0])), 4)
         return TextReading(text, none, pieces, _strange(passage), tuple(reasons))

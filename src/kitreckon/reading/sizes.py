@@ -18,6 +18,7 @@ from kitreckon.reading.tokens import Code, Token, lengths_in, listed_lengths
 _LEAST_MM = 0.5  # smaller figures are graduations
 _NAMED_SIZE = re.compile(r"(?:jaw|plate|\dj)\s(?:[4-9]|1\d|2[0-4])$")
 _PRICE = re.compile(r"\d\s*(?:obo|ono|firm|each|the lot|cash)\b")
+_ACROSS = re.compile(r"\b(?:measures?|across|diameter|dia)\b")
 _DIAMETER = re.compile(r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])")
 _MOST_LISTED = 20
 _IS = frozenset({"is", "are", "was", "were"})
@@ -64,7 +65,8 @@ def size_of(
 
 def _measures(passage: Passage, clause: Clause, *, own: bool) -> list[Token]:
     """Return the measures of a clause that may be told of the thing before it, or in it."""
-    if not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS:
+    told = _ACROSS.search(passage.low, clause.start, clause.end) is not None
+    if not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS and not told:
         return []
     tokens = [token for token in clause.facts if token.kind in MEASURES]
     if clause.link == "from" and not own:
@@ -188,7 +190,7 @@ def _thread_size(clause: Clause) -> Length | None:
         return None
     inch = re.match(r"(?:(\d+)-)?(\d+/\d+|\d+)-\d+$", threads[0])
     if inch:
-        whole = f"{inch[1] or 0} " if "/" in inch[2] else ""
+        whole = f"{inch[1]} " if inch[1] and "/" in inch[2] else ""
         return lengths_in(f'{whole}{inch[2]}"')[0]
     metric = re.match(r"M(\d+)", threads[0])
     return Length.of_mm(int(metric[1])) if metric else None

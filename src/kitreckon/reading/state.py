@@ -59,6 +59,12 @@ class States:
         ]
         return max(said, key=order.index) if said else None
 
+    def tells(self, before: str, after: str) -> bool:
+        """Whether a state is said right before or right after a name: "worn", "jaws", "missing"."""
+        behind = self.conditions.match(after.lstrip()) or self.part_gone.match(after.lstrip())
+        ahead = [m for m in self.conditions.finditer(before) if m.end() == len(before.rstrip())]
+        return bool(behind or ahead)
+
     def back(self, text: str) -> Literal["plain", "backplate", "direct"] | None:
         """Return how a chuck is said to be held, None where nothing is said."""
         if "mount" not in text and "back" not in text:

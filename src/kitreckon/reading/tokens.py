@@ -45,7 +45,7 @@ _AND_A_PART = re.compile(
 )
 _SPELT_NUMBER = re.compile(
     rf"\b(?:(?P<tens>{either(TENS)})[- ](?P<ones>{either(ONES)})"
-    r"|(?P<half>half(?: a |-| )dozen)|(?P<dozens>two|three|four) dozen)\b",
+    r"|(?P<half>half(?: a |-| )doz(?:en)?)|(?P<dozens>two|three|four) dozen)\b",
     re.IGNORECASE,
 )
 
@@ -98,7 +98,7 @@ _TOKEN = re.compile(
     | (?P<setof>(?:\d{{1,4}}|\b(?:five|six|seven|eight|nine|ten|eleven|twelve))\s?-?\s?
       (?:pcs?|pces?|pieces?|pce)\b\.?)
     | (?P<jaws>(?<![\d/.])(?:[2346]|two|three|four|six)(?:\s?-\s?|\s?)
-      j(?:aws?|awed|w)?\b(?!\s*collet))
+      j(?:aws?|awed|w)\b(?!\s*collet)|(?<![\d/.])[2346]\s?-?\s?j\b(?!\s*(?:collet|head|hd\b|mill|vari)))
     | (?P<length>{_NUMBER}[\s-]?{_UNIT}|(?:{_SPELT})[\s-]inch(?:es)?\b)
     | (?P<fraction>{_FRACTION})
     | (?P<hash>\#\s?\d+[a-z]?)
@@ -117,7 +117,7 @@ _MAYBE_DESIGNATION = re.compile(
     r"mt|morse|\bnt|\bsk|m\.t|mk|jt|jacobs|r[ -]?8|[1-6][ -]?c\b|er[ -]?\d|d[ .-]?1|a[12][ -]|"
     r"\bl[ .-]?[0-3]|iso|int|nmtb|"
     r"cat|cam ?lock|\bbt|b[ -]?1\d|b[ -]?2[24]|\bbs|jarno|[abcox0]xa|[1-4]00|\bm\s?\d|"
-    r"\d\"?[ x\"-]\d|tpi|thread"
+    r"\d\"?[ x\"-]\d|tpi|thread|0[ -]taper"
 )
 _LISTED = re.compile(
     rf"(?<![\w/.]){_NUMBER}[\s-]?{_UNIT}?(?:(?:\s?,\s?(?:and\s)?|\s?(?:and|&)\s){_NUMBER}[\s-]?{_UNIT}?)+"
