@@ -40,9 +40,9 @@ def _print(book: Book, options: Namespace) -> int:
     """Print what the interface would show of the first machine of the example."""
     from kitreckon.commands.opening import open_catalogue
     from kitreckon.commands.reckon import reckoning_text
-    from kitreckon.commands.reckoned import reckon_sheet, sheet_of
+    from kitreckon.commands.reckoned import counts_of, reckon_sheet, sheet_of
 
     sheet = sheet_of(book, book.machines()[0])
-    result = reckon_sheet(sheet, open_catalogue(options), options)
+    result = reckon_sheet(sheet, open_catalogue(options), options, counts_of(book))
     print(reckoning_text(result), end="")
     return 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from argparse import Namespace
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from kitreckon.book import Book
     from kitreckon.book.sheet import Sheet
     from kitreckon.catalogue.load import OpenCatalogue
-    from kitreckon.count import Machine
+    from kitreckon.count import Machine, Visit
     from kitreckon.reckoning.model import Question, Reckoning
     from kitreckon.reports.voice import Voice
 
@@ -88,24 +89,19 @@ def _from_book(options: Namespace, catalogue: OpenCatalogue) -> Reckoned:
 
     with open_book(options) as book:
         machine = chosen(book, options.machine)
-        rivals = [
-            reckon_sheet(sheet_of(book, other), catalogue, options).reckoning
-            for other in book.machines()
-            if other.id != machine.id and other.status == "for-sale"
-        ]
-        return reckon_sheet(sheet_of(book, machine), catalogue, options, tuple(rivals))
+        return reckon_sheet(sheet_of(book, machine), catalogue, options, counts_of(book))
 
 
 def reckon_sheet(
     sheet: Sheet,
     catalogue: OpenCatalogue,
     options: Namespace,
-    others: tuple[Reckoning, ...] = (),
+    book: Sequence[tuple[Machine, Visit]] = (),
 ) -> Reckoned:
-    """Reckon one sheet with the settings of this run."""
+    """Reckon one sheet with the settings of this run, among the machines of a book."""
     from kitreckon.catalogue.words import Style
     from kitreckon.commands.opening import open_catalogue
-    from kitreckon.reckoning import reckon
+    from kitreckon.reckoning import reckon_among
     from kitreckon.reports.voice import Voice
 
     wanted = {
@@ -117,15 +113,15 @@ def reckon_sheet(
     preferences = sheet.preferences
     if preferences.language != "en":
         catalogue = open_catalogue(options, preferences.language)
-    reckoning = reckon(
+    reckoning = reckon_among(
         sheet.machine,
         sheet.visit,
+        book,
         catalogue,
         preferences,
         shelf=sheet.shelf,
         own_prices=sheet.own_prices,
         purchases=sheet.purchases,
-        others=others,
     )
     voice = Voice(catalogue.words, Style.of(preferences), catalogue.outfits)
     return Reckoned(sheet, reckoning, catalogue, voice)
@@ -155,6 +151,11 @@ def sheet_of(book: Book, machine: Machine) -> Sheet:
         book.corrections(),
         has_settings=book.settings_stored,
     )
+
+
+def counts_of(book: Book) -> tuple[tuple[Machine, Visit], ...]:
+    """Return the machines of a book, each with its count."""
+    return tuple((machine, book.visit(machine.id)) for machine in book.machines())
 
 
 def chosen(book: Book, name: str | None) -> Machine:

@@ -1,5 +1,6 @@
 """Prices, condition, cover, value and offer: what the counted tooling is worth to this buyer."""
 
+from kitreckon.reckoning.among import reckon_among
 from kitreckon.reckoning.bargaining import concessions, counter
 from kitreckon.reckoning.chain import again, reckon
 from kitreckon.reckoning.comparison import compare
@@ -18,6 +19,7 @@ __all__ = [
     "counter",
     "next_questions",
     "reckon",
+    "reckon_among",
     "sale",
     "shopping",
     "spares",

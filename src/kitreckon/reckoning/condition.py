@@ -46,6 +46,17 @@ def grades(piece: Piece, kind: Kind, catalogue: Catalogue) -> Grades:
     return Grades(chances, complete * _set_share(piece), works, (*reasons, *missing))
 
 
+def known_grade(piece: Piece, kind: Kind) -> Condition | None:
+    """Return the grade as judged, or the worse one its readings set; None: neither says."""
+    worst, _ = grade_from_readings(piece, kind)
+    return worst if piece.condition is None else _no_better(piece.condition, worst)
+
+
+def _no_better(grade: Condition, bound: Condition | None) -> Condition:
+    """Return a grade, or the bound that its readings set where that is worse."""
+    return bound if bound is not None and _WORST[bound] > _WORST[grade] else grade
+
+
 def grade_from_readings(piece: Piece, kind: Kind) -> tuple[Condition | None, tuple[Reason, ...]]:
     """Return the best grade the readings allow, None when they set no bound."""
     worst: Condition | None = None
@@ -86,8 +97,7 @@ def _chances(
     piece: Piece, kind: Kind, catalogue: Catalogue, best: Condition | None
 ) -> tuple[tuple[Condition, float], ...]:
     if piece.condition is not None:
-        worse = best is not None and _WORST[best] > _WORST[piece.condition]
-        return ((best if worse and best is not None else piece.condition, 1.0),)
+        return ((_no_better(piece.condition, best), 1.0),)
     table = by_group(catalogue.chances.conditions, kind.price_group) or {"good": 1.0}
     total = sum(table.values())
     if not total > 0.0 or min(table.values()) < 0.0:
@@ -100,7 +110,7 @@ def _chances(
     for grade in CONDITIONS:
         chance = table.get(grade, 0.0) / total
         if chance:
-            held = best if best is not None and _WORST[best] > _WORST[grade] else grade
+            held = _no_better(grade, best)
             merged[held] = merged.get(held, 0.0) + chance
     return tuple(merged.items())
 

@@ -85,13 +85,13 @@ def judge_findings(
     reasons: list[Reason] = []
     for finding in findings:
         rule = catalogue.findings.get(finding.kind)
-        if rule is not None and _within_limit(finding, rule):
+        if rule is not None and within_limit(finding, rule):
             reasons.append(because("finding-within-limit", finding=_named(finding)))
         elif finding.amount is not None or (rule is not None and rule.effect in _PRICED):
             deductions.append(_deduction(finding, rule, preferences))
         elif rule is None:
             reasons.append(because("finding-unknown", finding=finding.kind))
-        elif rule.effect == "walk-away":
+        elif ends_deal(finding, rule):
             stop.append(because("finding-walk-away", finding=_named(finding)))
     parts_value = machine.parts_value and to_user_money(
         machine.parts_value, catalogue.shares.currency, preferences
@@ -118,7 +118,14 @@ def _deduction(finding: Finding, rule: FindingRule | None, preferences: Preferen
     return Deduction(finding, rule.cause, amount=amount * preferences.index)
 
 
-def _within_limit(finding: Finding, rule: FindingRule) -> bool:
+def ends_deal(finding: Finding, rule: FindingRule) -> bool:
+    """Return whether a finding says to walk away: not within its limit, nor with an own amount."""
+    own = finding.amount is not None or within_limit(finding, rule)
+    return rule.effect == "walk-away" and not own
+
+
+def within_limit(finding: Finding, rule: FindingRule) -> bool:
+    """Return whether what was measured lies within the rule's limit."""
     if finding.value is None or rule.limit_mm is None or finding.value.unit is None:
         return False
     return finding.value.mm <= rule.limit_mm

@@ -220,15 +220,21 @@ class _Rival:
     gain: Money  # what the buyer would be better off with that machine at its target
 
 
+def comparable(machine: Machine, other: Machine) -> bool:
+    """Return whether another machine could be bought in place of this one."""
+    return (
+        other.id != machine.id
+        and other.status == "for-sale"
+        and other.machine_class == machine.machine_class
+    )
+
+
 def _next_best(machine: Machine, others: Sequence[Reckoning]) -> _Rival | None:
     """Return the comparable machine that would leave the buyer the most, if it leaves any."""
     rivals = [
         _Rival(other.machine.name, other.offer.worth_to_you - other.offer.target)
         for other in others
-        if other.offer.target is not None
-        and other.machine.id != machine.id
-        and other.machine.status == "for-sale"
-        and other.machine.machine_class == machine.machine_class
+        if other.offer.target is not None and comparable(machine, other.machine)
     ]
     best = max(rivals, key=lambda rival: rival.gain.minor, default=None)
     return best if best is not None and best.gain.minor > 0 else None

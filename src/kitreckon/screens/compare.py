@@ -52,7 +52,7 @@ class ComparePage(Page):
         from kitreckon.reckoning.comparison import compare
 
         chosen = [each for each in self.session.machines if each not in self.left_out]
-        reckonings = [made for each in chosen if (made := self.session.reckoning(each))]
+        reckonings = [made for each in chosen if (made := self.session.compared(each))]
         if len(reckonings) < 2:
             return None
         tier, catalogue = self.session.tier, self.session.catalogue

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from kitreckon.catalogue.model import Tier
-from kitreckon.count import CONDITIONS, Machine, Piece, Visit
+from kitreckon.count import Machine, Piece, Visit
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.screens.phrases import capital
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from kitreckon.screens.rows import CountRow
 
 T = TypeVar("T")
+Others = tuple[tuple[Machine, Visit], ...]  # what could be bought in place of a machine
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,7 @@ class Session(Records):
     advert: str = ""  # a pasted advert on its way to its page
     questions: tuple[Question, ...] = ()
     _reckoned: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
+    _alone: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
     _reader: tuple[object, Reader] | None = None
     _counted: tuple[Machine, Visit, list[CountRow]] | None = None
     _made: dict[str, tuple[tuple[Any, ...], object, Any]] = field(default_factory=dict)
@@ -98,39 +100,51 @@ class Session(Records):
     # Reckoning
 
     def reckoning(self, machine_id: str = "") -> Reckoning | None:
-        """Return the reckoning of a machine's count; the same one until something changes."""
-        machine = self.machines.get(machine_id or self.machine_id)
+        """Return the reckoning of a machine among the others; the same until something changes."""
+        machine = self._reckonable(machine_id or self.machine_id)
         if machine is None:
             return None
-        if machine.machine_class not in self.catalogue.outfits:
-            return None
-        key = self._reckoning_key(machine)
-        known = self._reckoned.get(machine.id)
-        if known is not None and known[0] == key:
-            return known[1]
-        made = self.reckon(machine, self.visit_of(machine.id))
-        self._reckoned[machine.id] = (key, made)
-        return made
+        return self._kept(self._reckoned, machine, self._others(machine))
+
+    def compared(self, machine_id: str) -> Reckoning | None:
+        """Return the reckoning of a machine for itself, to be compared with the others."""
+        machine = self._reckonable(machine_id)
+        return None if machine is None else self._kept(self._alone, machine, ())
+
+    def _reckonable(self, machine_id: str) -> Machine | None:
+        machine = self.machines.get(machine_id)
+        known = machine is not None and machine.machine_class in self.catalogue.outfits
+        return machine if known else None
+
+    def _kept(
+        self, kept: dict[str, tuple[object, Reckoning]], machine: Machine, others: Others
+    ) -> Reckoning:
+        key = self._reckoning_key(machine, others)
+        known = kept.get(machine.id)
+        if known is None or known[0] != key:
+            known = kept[machine.id] = (key, self._reckon(machine, others))
+        return known[1]
 
     def known_reckoning(self) -> Reckoning | None:
         """Return the reckoning of the count in hand where it is made already; None to wait."""
         machine = self.machine
         known = self._reckoned.get(machine.id) if machine is not None else None
-        if machine is None or known is None or known[0] != self._reckoning_key(machine):
+        if machine is None or known is None:
             return None
-        return known[1]
+        return known[1] if known[0] == self._reckoning_key(machine) else None
 
     def reckoned_anew(self, cancelled: Callable[[], bool]) -> Reckoned | None:
         """Reckon the machine in hand and what to ask next; for a worker, shown by ``take``."""
         machine = self.machine
-        if machine is None or machine.machine_class not in self.catalogue.outfits:
+        if machine is None or self._reckonable(machine.id) is None:
             return None
         from kitreckon.reckoning.questions import next_questions
 
         _ = self.reader  # made here, so that the first letter typed does not wait for it
-        key = self._reckoning_key(machine)
+        others = self._others(machine)
+        key = self._reckoning_key(machine, others)
         known = self._reckoned.get(machine.id)
-        made = known[1] if known and known[0] == key else self.reckon(machine, self.visit)
+        made = known[1] if known and known[0] == key else self._reckon(machine, others)
         return Reckoned(machine.id, key, made, next_questions(made, self.catalogue, 5, cancelled))
 
     def take(self, made: Reckoned) -> bool:
@@ -144,19 +158,31 @@ class Session(Records):
             self.asked_of = machine.id
         return True
 
-    def reckon(self, machine: Machine, visit: Visit) -> Reckoning:
-        """Reckon a visit with the user's shelf, prices and purchases."""
-        from kitreckon.reckoning import reckon
+    def _reckon(self, machine: Machine, others: Others) -> Reckoning:
+        """Reckon a count with the user's shelf, prices and purchases, among other machines."""
+        from kitreckon.reckoning import reckon_among
 
-        return reckon(
+        return reckon_among(
             machine,
-            visit,
+            self.visit_of(machine.id),
+            others,
             self.catalogue,
             self.preferences,
             shelf=self.shelf,
             own_prices=self.own_prices,
             purchases=self.purchases,
         )
+
+    def _others(self, machine: Machine) -> Others:
+        """Return what could be bought in place of a machine, with the counts of it."""
+        from kitreckon.reckoning.among import rivals_of
+
+        book = ((each, self._timeless(each.id)) for each in self.machines.values())
+        return rivals_of(machine, book)
+
+    def _timeless(self, machine_id: str) -> Visit:
+        """Return a count without its clock, which decides nothing."""
+        return replace(self.visit_of(machine_id), clock_s=0, clock_started_utc=None)
 
     def once(self, name: str, of: Sequence[Any], also: object, make: Callable[[], T]) -> T:
         """Return what ``make`` gives, the same until one of ``of`` is another object.
@@ -186,12 +212,11 @@ class Session(Records):
             self._fits = (key, fit_all(visit.pieces, machine, self.catalogue, self.shelf))
         return self._fits[1].get(piece.id)
 
-    def _reckoning_key(self, machine: Machine) -> object:
-        visit = self.visit_of(machine.id)
-        timeless = replace(visit, clock_s=0, clock_started_utc=None)
+    def _reckoning_key(self, machine: Machine, others: Others | None = None) -> object:
         return (
             machine,
-            timeless,
+            self._timeless(machine.id),
+            self._others(machine) if others is None else others,
             self.preferences,
             self.shelf,
             self.purchases,
@@ -220,11 +245,9 @@ class Session(Records):
         kind = self.catalogue.kinds.get(piece.kind or "")
         if kind is None or not piece.readings:
             return piece.condition
-        from kitreckon.reckoning.condition import grade_from_readings
+        from kitreckon.reckoning.condition import known_grade
 
-        measured, _ = grade_from_readings(piece, kind)
-        known = [grade for grade in (piece.condition, measured) if grade is not None]
-        return max(known, key=CONDITIONS.index) if known else None
+        return known_grade(piece, kind)
 
     def unsafe(self) -> list[str]:
         """Return what must not be used, each with its danger."""
@@ -235,7 +258,11 @@ class Session(Records):
         ]
 
     def walk_away(self) -> list[str]:
-        """Return what was found on the machine that ends the deal."""
+        """Return what was found on the machine that ends the deal, as the offer has it."""
+        if not self.visit.findings:
+            return []
+        from kitreckon.reckoning.findings import ends_deal
+
         rules = self.catalogue.findings
         found = [f for f in self.visit.findings if f.kind in rules]
-        return [self.term("finding", f.kind) for f in found if rules[f.kind].effect == "walk-away"]
+        return [self.term("finding", f.kind) for f in found if ends_deal(f, rules[f.kind])]
