@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
+from typing import Literal
 
 import pytest
 
 from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, the_catalogue
-from kitreckon.catalogue.words import Style
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.catalogue.words import Style, Words
 from kitreckon.count import CONDITIONS, Machine, Preferences, Visit
 from kitreckon.reckoning import again, next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
@@ -203,3 +206,19 @@ def test_every_question_has_its_sentence() -> None:
         said = CATALOGUE.words.say(question.question, Style())
         assert "{" not in said
         assert not said.startswith(question.question.id), question.id
+
+
+@pytest.mark.parametrize(("words", "named"), [("british", "worn vice"), ("american", "worn vise")])
+def test_a_finding_without_a_question_is_asked_by_its_name_in_the_users_words(
+    words: Literal["british", "american"], named: str
+) -> None:
+    rule = replace(
+        CATALOGUE.findings["not-runnable"], british="worn vice", american="worn vise", question=""
+    )
+    rules = {**CATALOGUE.findings, rule.id: rule}
+    own = Catalogue(lambda name: rules if name == "findings" else getattr(CATALOGUE, name))
+    made = reckon(a_lathe(), a_visit(), own, Preferences())
+    asking = next(each for each in askings(made, own) if each.id == f"finding:{rule.id}")
+    named_so = Words({}, {}, {}, {}, rules)
+    (asked,) = (value for _, value in asking.question.values)
+    assert named_so.show(asked, Style(words=words)) == named

@@ -12,7 +12,17 @@ from kitreckon.book.sheet_values import TypedLine
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.catalogue.shapes import At, nearest
 from kitreckon.catalogue.yaml_text import Mapping, Scalar, parse
-from kitreckon.count import Correction, Look, Machine, OwnPrice, Piece, Preferences, Purchase, Visit
+from kitreckon.count import (
+    FINDING_LOOK,
+    Correction,
+    Look,
+    Machine,
+    OwnPrice,
+    Piece,
+    Preferences,
+    Purchase,
+    Visit,
+)
 from kitreckon.errors import FileError, Problem
 
 FORMAT = "1"
@@ -110,7 +120,7 @@ def _check_looks(root: Mapping, machine: Machine, catalogue: Catalogue, at: At) 
     if outfit is None or not isinstance(node, Mapping):
         return
     wants = tuple(want.id for want in outfit.wants)
-    wants += tuple(f"finding:{rule}" for rule in catalogue.findings)  # asked, and not so
+    wants += tuple(FINDING_LOOK + rule for rule in catalogue.findings)  # asked, and not so
     for name, key in node.keys.items():
         if name not in wants:
             where = f"no line {name!r} in the outfit of {machine.machine_class}"

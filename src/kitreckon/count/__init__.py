@@ -7,6 +7,7 @@ from kitreckon.count.machine import ExtraCost, Machine
 from kitreckon.count.preferences import Preferences
 from kitreckon.count.visit import (
     CONDITIONS,
+    FINDING_LOOK,
     Condition,
     Correction,
     Finding,
@@ -21,6 +22,7 @@ from kitreckon.count.visit import (
 
 __all__ = [
     "CONDITIONS",
+    "FINDING_LOOK",
     "Condition",
     "Correction",
     "ExtraCost",

@@ -17,6 +17,7 @@ CONDITIONS: tuple[Condition, ...] = (
     "poor",
     "scrap",
 )
+FINDING_LOOK = "finding:"  # with a finding's id, the want of a Look of 0: checked, and not so
 Back = Literal["plain", "backplate", "direct"]
 Supply = Literal["used", "new-import", "new-name-brand"]
 

@@ -11,7 +11,16 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from kitreckon.catalogue.model import Catalogue, FindingRule, Kind
-from kitreckon.count import CONDITIONS, Condition, Finding, Look, Machine, Piece, Visit
+from kitreckon.count import (
+    CONDITIONS,
+    FINDING_LOOK,
+    Condition,
+    Finding,
+    Look,
+    Machine,
+    Piece,
+    Visit,
+)
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
@@ -19,8 +28,6 @@ from kitreckon.reckoning.condition import grades
 from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Adds, NotLooked, Offer, Question, Reckoning
 from kitreckon.reckoning.outlook import Outlook
-
-FINDING_LOOK = "finding:"  # a look of this want and 0 seen: checked, and it is not so
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +149,7 @@ def _about_machine(reckoning: Reckoning, rule: FindingRule) -> Asking:
     visit = replace(reckoning.visit, findings=(*reckoning.visit.findings, found))
     return Asking(
         f"finding:{rule.id}",
-        because("question-finding", question=rule.question or rule.british),
+        because("question-finding", question=rule.question or Term("finding", rule.id)),
         max(rule.minutes, 0.1),
         (Outcome(rule.chance, visit),),
         rule.effect == "walk-away",

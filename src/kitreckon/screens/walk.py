@@ -9,17 +9,16 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from kitreckon.catalogue.model import FindingRule
-from kitreckon.count import Finding, Visit
+from kitreckon.count import FINDING_LOOK, Finding, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import read_length, read_money
 from kitreckon.reasons import Term, because
+from kitreckon.reckoning.findings import ends_deal, within_limit
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.marking import look_at
 from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
-
-LOOK = "finding:"
 
 
 class WalkPage(Page):
@@ -56,11 +55,11 @@ class WalkPage(Page):
 
     def _row(self, rule: FindingRule) -> Row:
         finding = self.finding(rule.id)
-        looked = self.session.visit.looked(LOOK + rule.id) is not None
+        looked = self.session.visit.looked(FINDING_LOOK + rule.id) is not None
         name = self.session.term("finding", rule.id)
         if finding is not None:
             found = self.session.length(finding.value) or self.label("walk.found")
-            alarm = rule.effect == "walk-away" and not within(rule, finding)
+            alarm = ends_deal(finding, rule)
             return Row(
                 rule.id, (name, found, self._effect(rule, finding)), "alarm" if alarm else "strong"
             )
@@ -68,7 +67,7 @@ class WalkPage(Page):
         return Row(rule.id, (name, found, ""), "" if looked else "faint")
 
     def _effect(self, rule: FindingRule, finding: Finding) -> str:
-        if within(rule, finding):
+        if within_limit(finding, rule):
             return self.label("walk.within")
         if finding.amount is not None:
             return f"-{self.session.typed_money(finding.amount)}"
@@ -131,7 +130,7 @@ class WalkPage(Page):
         if finding.amount is not None:
             return self.say(because("screen-will-amount", price=finding.amount, finding=name))
         value = self.session.length(finding.value)
-        told = self.label("walk.within" if within(rule, finding) else f"effect.{rule.effect}")
+        told = self.label("walk.within" if within_limit(finding, rule) else f"effect.{rule.effect}")
         return self.say(because("screen-will-reading", value=value, finding=name, effect=told))
 
     def read(self, rule: FindingRule, text: str) -> Finding:
@@ -171,12 +170,12 @@ class WalkPage(Page):
         """Note that it was looked at, and is not so."""
         rule = self.rules.get(self.sheet.row_id or "")
         if rule is not None:
-            visit = look_at(self._without(rule), LOOK + rule.id, 0)
+            visit = look_at(self._without(rule), FINDING_LOOK + rule.id, 0)
             self._note(rule, visit)
 
     def _found(self, rule: FindingRule, finding: Finding) -> None:
         finding = replace(finding, id=finding.id or self.session.new_id("finding"))
-        visit = look_at(self._without(rule), LOOK + rule.id, None)
+        visit = look_at(self._without(rule), FINDING_LOOK + rule.id, None)
         self._note(rule, replace(visit, findings=(*visit.findings, finding)))
 
     def _without(self, rule: FindingRule) -> Visit:
@@ -194,10 +193,3 @@ class WalkPage(Page):
 def is_figure(text: str) -> bool:
     """Return whether a text is a figure rather than words."""
     return text.lstrip("-$£€ .")[:1].isdigit()
-
-
-def within(rule: FindingRule, finding: Finding) -> bool:
-    """Return whether what was measured lies within the rule's limit."""
-    if finding.value is None or rule.limit_mm is None or finding.value.unit is None:
-        return False
-    return finding.value.mm <= rule.limit_mm

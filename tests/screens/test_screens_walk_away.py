@@ -1,0 +1,75 @@
+"""WALK AWAY stands above every page exactly while the offer says so of what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from builders import a_finding, a_lathe, a_piece, a_visit, dollars, length, the_catalogue
+from kitreckon.book import Book
+from kitreckon.catalogue.model import Catalogue
+from kitreckon.count import Finding, Reading
+from kitreckon.screens.app import KitreckonApp
+from kitreckon.screens.session import Session
+from screen_text import screen_text
+
+BROKEN = "headstock-gear-tooth"
+
+
+def with_a_limit() -> Catalogue:
+    """The catalogue, but a tooth counts as broken only from 0.3 mm on."""
+    known = the_catalogue()
+    rule = replace(known.findings[BROKEN], reading="play", limit_mm=0.3)
+    rules = {**known.findings, BROKEN: rule}
+    return Catalogue(lambda name: rules if name == "findings" else getattr(known, name))
+
+
+@pytest.mark.parametrize(
+    ("finding", "ends"),
+    [
+        (a_finding(BROKEN), True),
+        (a_finding(BROKEN, amount=dollars(100)), False),
+        (a_finding(BROKEN, value=length("0.2mm")), False),
+        (a_finding(BROKEN, value=length("0.4mm")), True),
+        (a_finding("not-seen-running"), False),
+        (a_finding("of no list"), False),
+    ],
+)
+def test_the_band_says_what_the_offer_says_of_a_finding(
+    finding: Finding, ends: bool, book: Book
+) -> None:
+    for each in (a_lathe(), a_visit(findings=(finding,))):
+        book.commit("fill", book.put(each))
+    session = Session(book, with_a_limit(), machine_id="m1")
+    reckoning = session.reckoning()
+    assert reckoning is not None
+    assert [reason.id for reason in reckoning.offer.stop] == ["finding-walk-away"] * ends
+    assert len(session.walk_away()) == ends
+
+
+async def test_a_broken_tooth_with_an_own_amount_is_no_alarm(
+    book: Book, app_on: Callable[..., KitreckonApp]
+) -> None:
+    finding = a_finding(BROKEN, amount=dollars(100))
+    for each in (a_lathe(), a_visit(findings=(finding,))):
+        book.commit("fill", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.open_page("walk")
+        await pilot.pause()
+        row = next(row for row in app.screen.sheet.rows if row.id == BROKEN)  # type: ignore[attr-defined]
+        assert row.look != "alarm"
+        assert "WALK AWAY broken tooth" not in " ".join(screen_text(app).split())
+
+
+def test_what_a_reading_shows_is_the_grade_the_reckoning_takes(book: Book) -> None:
+    catalogue = the_catalogue()
+    worn = next(c for c in catalogue.kinds["chuck-3-jaw"].checks if c.poor_over_mm is not None)
+    over = length(f"{(worn.poor_over_mm or 0) + 1}mm")
+    session = Session(book, catalogue)
+    piece = a_piece("chuck-3-jaw", readings=(Reading(worn.reading, over),))
+    assert session.grade_of(piece) == "poor"
+    assert session.grade_of(replace(piece, condition=None)) == "poor"
+    assert session.grade_of(replace(piece, readings=())) == "good"
