@@ -145,6 +145,7 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...
             r"(?:iso|int|nmtb|nt|sk|nst)[\s.-]{0,2}(?P<n>30|35|40|45|50|60)",
             _one_of(_STEEP, "ISO{}"),
         ),
+        (r"(?P<n>30|40|50)[\s-]{1,2}taper", _one_of(_STEEP, "ISO{}")),
         (r"bt[\s.-]{0,2}(?P<n>30|35|40|45|50|60)", _one_of(_STEEP, "BT{}")),
         (r"cat[\s.-]{0,2}(?P<n>30|40|45|50|60)", _one_of(_STEEP, "CAT{}")),
         (
