@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -14,28 +15,6 @@ import pytest
 
 SOURCE = Path(__file__).resolve().parents[1] / "src" / "kitreckon"
 
-# What each room may import of the house; errors and reasons lie under all.
-MAY_IMPORT = {
-    "quantities": set(),
-    "count": {"quantities"},
-    "catalogue": {"quantities", "count", "standards"},
-    "standards": {"quantities", "count", "catalogue"},
-    "reading": {"quantities", "count", "catalogue", "standards"},
-    "fitting": {"quantities", "count", "catalogue", "standards"},
-    "reckoning": {"quantities", "count", "catalogue", "standards", "reading", "fitting"},
-    "reports": {
-        "quantities", "count", "catalogue", "standards", "reading", "fitting", "reckoning"
-    },
-    "book": {"quantities", "count", "catalogue", "reading"},
-    "commands": {
-        "quantities", "count", "catalogue", "standards", "reading", "fitting", "reckoning",
-        "reports", "book", "screens",
-    },
-    "screens": {
-        "quantities", "count", "catalogue", "standards", "reading", "fitting", "reckoning",
-        "reports", "book",
-    },
-}  # fmt: skip
 PURE = {"quantities", "count", "standards", "reading", "fitting", "reckoning", "reports"}
 IMPURE = {
     "textual", "tinydb", "os", "pathlib", "io", "time", "datetime", "shutil", "tempfile",
@@ -47,6 +26,35 @@ OUTSIDE = {
     "rapidfuzz": {"reading"},
     "rich": {"screens"},
 }
+
+
+DEVELOPERS = Path(__file__).resolve().parents[1] / "DEVELOPERS.md"
+_ROW = re.compile(r"\| `(\w+)/` \|[^|]*\| ([\w, ]+) \|")
+
+
+def beneath() -> dict[str, list[str]]:
+    """Each room with the rooms right beneath it, as DEVELOPERS says."""
+    rows = dict(_ROW.findall(DEVELOPERS.read_text("utf-8")))
+    return {room: [] if below == "nothing" else below.split(", ") for room, below in rows.items()}
+
+
+def may_import(room: str, rooms: dict[str, list[str]]) -> set[str]:
+    """Every room that lies beneath one, at any depth."""
+    found: set[str] = set()
+    ahead = list(rooms[room])
+    while ahead:
+        below = ahead.pop()
+        if below not in found:
+            found.add(below)
+            ahead += rooms[below]
+    return found
+
+
+def test_the_rooms_stand_one_above_the_other() -> None:
+    rooms = beneath()
+    assert set(rooms) == {path.name for path in SOURCE.iterdir() if (path / "__init__.py").exists()}
+    assert [room for room in rooms if room in may_import(room, rooms)] == []
+    assert may_import("fitting", rooms) == {"catalogue", "standards", "count", "quantities"}
 
 
 def modules() -> list[Path]:
@@ -72,6 +80,7 @@ def imports(path: Path) -> Iterator[tuple[int, str]]:
 
 def test_imports_run_one_way() -> None:
     wrong = []
+    rooms = beneath()
     for path in modules():
         room = room_of(path)
         if not room:
@@ -81,7 +90,7 @@ def test_imports_run_one_way() -> None:
             if parts[0] != "kitreckon" or len(parts) < 2:
                 continue
             target = parts[1]
-            if target in MAY_IMPORT and target != room and target not in MAY_IMPORT[room]:
+            if target in rooms and target not in {room, *may_import(room, rooms)}:
                 wrong.append(f"{path}:{line}: {room} may not import {name}")
     assert not wrong, "\n".join(wrong)
 
