@@ -120,9 +120,10 @@ class MachinesPage(Page):
     def _start(self, name: str) -> None:
         machine = Machine(self.session.new_id("machine"), name, "")
         self.session.do(self.say(because("screen-did-start", name=name)), machine)
-        self.session.machine_id = machine.id
+        self.session.in_hand[self.page] = machine.id
         self.session.in_hand["machine"] = "machine_class"
-        self.kit.store()
+        self.kit.store()  # which shows the page anew, and takes the machine at the arrow
+        self.session.machine_id = machine.id
         self.kit.open_page("machine")
 
     def _way_in(self, way: str) -> None:
