@@ -15,7 +15,9 @@ from kitreckon.quantities import (
     find_designations,
     read_count,
     read_designation,
+    read_speed,
 )
+from kitreckon.quantities.cells import guard, unguard
 
 
 @pytest.mark.parametrize(
@@ -29,6 +31,25 @@ def test_a_count_is_read(typed: str, count: int) -> None:
 def test_what_is_no_count_is_refused(typed: str) -> None:
     with pytest.raises(QuantityError):
         read_count(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "rpm"),
+    [("2500", 2500), ("1,200", 1200), ("2500 rpm", 2500), ("1'200 RPM", 1200), ("8 rev/min", 8)],
+)
+def test_a_speed_is_read(typed: str, rpm: int) -> None:
+    assert read_speed(typed) == rpm
+
+
+@pytest.mark.parametrize("typed", ["", "0", "-5", "1.5", "40in", "200,001", "12,00", "fast", "١٢"])
+def test_what_is_no_speed_is_refused(typed: str) -> None:
+    with pytest.raises(QuantityError, match="is not a speed"):
+        read_speed(typed)
+
+
+@given(st.text())
+def test_unguard_takes_back_what_guard_did(text: str) -> None:
+    assert unguard(guard(text)) == text
 
 
 def test_a_range_is_in_order() -> None:

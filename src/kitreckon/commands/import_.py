@@ -95,11 +95,11 @@ def _from_book(file: Path) -> list[Sheet]:
 def _from_csv(
     file: Path, data: bytes, book: Book, catalogue: OpenCatalogue, options: Namespace
 ) -> Sheet:
+    from kitreckon.book.count_table import read_count_csv
     from kitreckon.book.sheet import Sheet
     from kitreckon.commands.reckoned import chosen
     from kitreckon.count import Look, Visit
     from kitreckon.reading import Reader
-    from kitreckon.reports.count_csv import read_count_csv
 
     machine = chosen(book, options.machine)
     preferences = book.preferences()
@@ -114,7 +114,7 @@ def _from_csv(
     )
     for notice in table.notices:
         complain(str(notice))
-    if table.notices and catalogue.language == "en":
+    if table.kept and catalogue.language == "en":
         complain("names in another language are read with --language, as --language de")
     outfit = catalogue.outfits.get(machine.machine_class)
     looks = tuple(
@@ -128,8 +128,8 @@ def _from_csv(
 
 
 def _columns(given: Iterable[str]) -> dict[str, str]:
+    from kitreckon.book.count_table import HEADINGS
     from kitreckon.catalogue.shapes import nearest
-    from kitreckon.reports.count_csv import HEADINGS
 
     columns = {}
     for pair in given:

@@ -5,7 +5,7 @@ limits come first so that no text, however long or odd, can hang or raise anythi
 QuantityError.
 """
 
-from kitreckon.quantities.counts import read_count
+from kitreckon.quantities.counts import read_count, read_speed
 from kitreckon.quantities.designation import (
     Designation,
     canonical_designation,
@@ -43,6 +43,7 @@ __all__ = [
     "read_designation",
     "read_length",
     "read_money",
+    "read_speed",
     "show_length",
     "show_money",
     "steep_cone",
