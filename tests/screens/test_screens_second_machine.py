@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from kitreckon.book import Book
 from kitreckon.screens.app import KitreckonApp
-from screen_text import type_line
+from screen_text import screen_text, type_line
 
 AppOn = Callable[..., KitreckonApp]
 
@@ -28,3 +28,20 @@ async def test_what_is_typed_after_a_second_machine_is_started_is_about_the_seco
     assert set(machines) == {"lathe one", "mill two"}
     assert machines["lathe one"] != machines["mill two"] != ""
     assert machines["lathe one"] != ""
+
+
+async def test_what_an_advert_asks_is_proposed_for_a_machine_whose_price_is_not_known(
+    book: Book, app_on: AppOn
+) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await type_line(pilot, "lathe one")
+        await type_line(pilot, "5")
+        await pilot.press("ctrl+g", "a")
+        await pilot.pause()
+        app.screen.pasted("13 inch lathe with a 3 jaw chuck. Vise $100 each. Asking $2,850.")
+        await pilot.pause()
+        assert "2,850" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+    assert [str(machine.asking.minor) for machine in book.machines()] == ["285000"]

@@ -10,7 +10,7 @@ from textual.binding import BindingType
 
 from kitreckon.count import Machine, Visit
 from kitreckon.errors import KitreckonError
-from kitreckon.quantities import Length, clean_text, in_other_money, read_money
+from kitreckon.quantities import Length, Money, clean_text, in_other_money, read_money
 from kitreckon.reading.machine_facts import Value, machine_called, machine_facts
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
@@ -44,7 +44,7 @@ class AdvertPage(Page):
         super().__init__()
         self.reading: TextReading | None = None
         self.taken: set[int] = set()
-        self.facts: dict[str, Value] = {}  # said of the machine itself
+        self.facts: dict[str, Value | Money] = {}  # said of the machine itself
         self.facts_taken: set[str] = set()
 
     def on_mount(self) -> None:
@@ -83,16 +83,18 @@ class AdvertPage(Page):
         """Read what is said of the machine; what is not known yet is marked to be taken."""
         machine = self.session.machine
         outfit = self.session.outfit(machine) if machine else None
-        said = machine_facts(self.session.advert).said()
+        said: dict[str, Value | Money] = {**machine_facts(self.session.advert).said()}
         if outfit is not None and outfit.measure != "swing":
             said = {name: value for name, value in said.items() if name == "spindle_socket"}
+        if (asking := self._asking()) is not None:
+            said["asking"] = asking
         self.facts = {n: value for n, value in said.items() if not same(self.known(n), value)}
         self.facts_taken = {name for name in self.facts if self.known(name) is None}
 
-    def known(self, fact: str) -> Value | None:
+    def known(self, fact: str) -> Value | Money | None:
         """Return what is known of a fact of the machine in hand."""
         machine = self.session.machine
-        known: Value | None = getattr(machine, fact) if machine else None
+        known: Value | Money | None = getattr(machine, fact) if machine else None
         return known
 
     def counted_of(self, piece: ReadPiece) -> int:
@@ -136,7 +138,7 @@ class AdvertPage(Page):
             told = self.say(because("screen-already-counted", many=counted))
         return Row(str(place), (mark, kind, told, piece.text))
 
-    def _fact_row(self, name: str, value: Value) -> Row:
+    def _fact_row(self, name: str, value: Value | Money) -> Row:
         """Return what is said of the machine; what is known otherwise is not overruled."""
         mark = self.label("advert.take") if name in self.facts_taken else "-"
         known = self.known(name)
@@ -146,7 +148,9 @@ class AdvertPage(Page):
         cells = (mark, self.label(f"fact.{name}"), self._value(value), told)
         return Row(f"{FACT}{name}", cells, "faint" if known is not None else "")
 
-    def _value(self, value: Value) -> str:
+    def _value(self, value: Value | Money) -> str:
+        if isinstance(value, Money):
+            return self.session.typed_money(value)
         return self.session.length(value) if isinstance(value, Length) else value
 
     def fact(self, row_id: str | None) -> str | None:
@@ -288,7 +292,7 @@ class AdvertPage(Page):
         new = machine is None
         other_money = self._other_money() if new else ""
         if machine is None:
-            machine = self._machine()
+            machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
             self.session.machine_id = machine.id
         facts = {name: self.facts[name] for name in self.facts_taken}
         machine = replace(machine, **facts)  # type: ignore[arg-type]  # fields of a Machine
@@ -348,19 +352,18 @@ class AdvertPage(Page):
         other = in_other_money(said, self.session.preferences.currency, self.session.advert)
         return said if other else ""
 
-    def _machine(self) -> Machine:
-        machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
+    def _asking(self) -> Money | None:
+        """Return what he asks, None where it is no plain figure in the user's money."""
+        said = self.reading.asking_text if self.reading else ""
+        if not said or self._other_money():
+            return None  # pounds are not dollars: it stays to be asked
         try:
-            if self._other_money():
-                return machine  # pounds are not dollars: it stays to be asked
-            said = self.reading.asking_text if self.reading else ""
-            asking = read_money(said, self.session.preferences.currency)
+            return read_money(said, self.session.preferences.currency)
         except KitreckonError:
-            return machine  # what he asks is not a plain figure: it stays to be asked
-        return replace(machine, asking=asking)
+            return None
 
 
-def same(known: Value | None, said: Value) -> bool:
+def same(known: Value | Money | None, said: Value | Money) -> bool:
     """Return whether what is said is what is known: 305mm is 12in to who writes an advert."""
     if isinstance(known, Length) and isinstance(said, Length) and known.unit and said.unit:
         return abs(known.mm - said.mm) <= NEAR * known.mm
