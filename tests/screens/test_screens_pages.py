@@ -57,7 +57,7 @@ async def test_a_proposal_of_an_advert_is_dropped_alone(book: Book, app_on: AppO
     app = app_on(book)
     async with app.run_test(size=(100, 30)) as pilot:
         await open_advert(pilot, app)
-        await pilot.press("minus", "enter")
+        await pilot.press("down", "minus", "enter")  # past what he asks
         await wait_until(pilot, lambda: bool(book.machines()))
     kinds = [piece.kind for piece in book.visit(book.machines()[0].id).pieces]
     assert "chuck-3-jaw" not in kinds
@@ -272,7 +272,7 @@ async def test_what_was_not_taken_of_an_advert_stays(book: Book, app_on: AppOn) 
     app = app_on(book)
     async with app.run_test(size=(100, 30)) as pilot:
         await open_advert(pilot, app)
-        await pilot.press("space", "enter")
+        await pilot.press("down", "space", "enter")
         await wait_until(pilot, lambda: bool(book.machines()))
         assert app.screen.page == "advert"  # type: ignore[attr-defined]
         assert "left to be taken" in screen_text(app)
