@@ -177,6 +177,18 @@ def test_a_purchase_for_this_machine_closes_its_want() -> None:
     assert gap(result, "follow-rest") is not None
 
 
+@pytest.mark.parametrize(("machine_id", "serves"), [("m1", True), ("", True), ("m9", False)])
+def test_a_purchase_meets_the_needs_of_its_own_machine_or_of_any(
+    machine_id: str, serves: bool
+) -> None:
+    bought = Purchase("b1", "drive-plate", "used", dollars(40), "2026-11-01", machine_id=machine_id)
+    result = reckoned(a_piece("lathe-dog"), purchases=(bought,))
+    assert (covering(result, "lathe-dog") != []) is serves
+    closes = replace(bought, kind="steady-rest", want="steady-rest")
+    result = reckoned(looks={"steady-rest": 0}, purchases=(closes,))
+    assert (gap(result, "steady-rest") is None) is serves
+
+
 def test_collets_are_of_no_use_without_their_adapter() -> None:
     collets = a_piece("collets-5c", set_of=17)
     alone = reckoned(collets)

@@ -138,6 +138,10 @@ class Purchase:
     want: str = ""
     note: str = ""
 
+    def is_for(self, machine_id: str) -> bool:
+        """Return whether it was bought for a machine; one for none in particular is for any."""
+        return self.machine_id in ("", machine_id)
+
 
 @dataclass(frozen=True, slots=True)
 class OwnPrice:

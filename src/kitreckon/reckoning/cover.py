@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kitreckon.catalogue.model import Want
-from kitreckon.count import Machine, Purchase, Visit
+from kitreckon.count import Purchase, Visit
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.condition import by_group
@@ -42,13 +42,15 @@ def cover(
 
     What is owned and has to be put right comes last: it displaces nothing that works. The total
     gain of the pieces over selling them is the greatest there is, and among equals as many wants
-    as can be are covered. ``worths`` keeps what lines are worth for the next time.
+    as can be are covered. What was bought for another machine counts for nothing; what was bought
+    for none in particular counts as the shelf does. ``worths`` keeps what lines are worth.
     """
-    useless = _useless(slots, (*lines, *shelf), purchases)
+    bought = [purchase for purchase in purchases if purchase.is_for(ground.machine.id)]
+    useless = _useless(slots, (*lines, *shelf), bought)
     search = Matching(
         slots, ground, set(range(len(slots))), useless, {} if worths is None else worths
     )
-    coverings = _bought(search, purchases, ground.machine)
+    coverings = _bought(search, bought)
     coverings += _coverings(search, [line for line in shelf if not line.repair], from_shelf=True)[0]
     here, units = _coverings(search, lines, from_shelf=False)
     coverings += here
@@ -82,11 +84,9 @@ def _useless(
     return missing
 
 
-def _bought(search: Matching, purchases: Sequence[Purchase], machine: Machine) -> list[Covering]:
+def _bought(search: Matching, purchases: Sequence[Purchase]) -> list[Covering]:
     coverings = []
     for purchase in purchases:
-        if purchase.machine_id != machine.id or not purchase.want:
-            continue
         taken = [p for p in sorted(search.free) if search.slots[p].want.id == purchase.want]
         taken = taken[: max(purchase.qty, 0)]
         search.free.difference_update(taken)
