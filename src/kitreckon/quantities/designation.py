@@ -25,29 +25,30 @@ class Designation:
     end: int
 
 
-_MORSE = {"0", "1", "2", "3", "4", "4.5", "4-1/2", "5", "6", "7"}
-_JACOBS = {"0", "1", "2", "2s", "3", "4", "5", "6", "33"}
-_SHORT = {"10", "12", "16", "18", "22", "24"}
-_ER = {"8", "11", "16", "20", "25", "32", "40", "50"}
-_STEEP = {"30", "35", "40", "45", "50", "60"}
-_CAMLOCK = {"2", "3", "4", "5", "6", "8", "11", "15", "20"}
-_LONG = {"00", "0", "1", "2", "3"}
-_BAYONET = {"3", "4", "5", "6", "8", "11", "15"}
-_METRIC = {"4", "6", "80", "100", "120", "160", "200"}
-_SERIES = {"0xa": "0XA", "oxa": "0XA", "axa": "AXA", "bxa": "BXA", "cxa": "CXA", "ca": "CA"}
-_SERIES_NUMBER = {"100": "AXA", "200": "BXA", "300": "CXA", "400": "CA"}
 _JOIN = r"[\s_#.-]{0,3}"  # what people put between letters and number
 _NO = rf"{_JOIN}(?:no\.?|number|size)?{_JOIN}"
+_SERIES = {"0xa": "0XA", "oxa": "0XA", "axa": "AXA", "bxa": "BXA", "cxa": "CXA", "ca": "CA"}
+_SERIES_NUMBER = {"100": "AXA", "200": "BXA", "300": "CXA", "400": "CA"}
+
+Spell = Callable[[re.Match[str]], str | None]
+Form = tuple[re.Pattern[str], Spell]
 
 
-def _one_of(allowed: set[str], form: str) -> Callable[[re.Match[str]], str | None]:
-    def spell(match: re.Match[str]) -> str | None:
-        number = match["n"].lower().replace(" ", "")
-        if number not in allowed:
-            return None
-        return form.format("4.5" if number == "4-1/2" else number.upper())
+def _form(shape: str, spell: Spell) -> Form:
+    """Return a shape that stands by itself in a text, and how what it matches is spelt."""
+    whole = rf"(?<![a-z0-9/.]){shape}(?![a-z0-9])"
+    return re.compile(whole, re.ASCII | re.IGNORECASE), spell
 
-    return spell
+
+def _sized(spelling: str, sizes: str, *shapes: str) -> tuple[Form, ...]:
+    """Return the forms of a family; <n> in a shape is one of its sizes."""
+    longest_first = sorted(sizes.split(), key=len, reverse=True)
+    number = f"(?P<n>{'|'.join(map(re.escape, longest_first))})"
+
+    def spell(match: re.Match[str]) -> str:
+        return spelling.format({"4-1/2": "4.5"}.get(match["n"], match["n"].upper()))
+
+    return tuple(_form(shape.replace("<n>", number), spell) for shape in shapes)
 
 
 def _nose_a(match: re.Match[str]) -> str | None:
@@ -94,95 +95,100 @@ def _metric_size(match: re.Match[str]) -> str | None:
     return f"M{match['d']}" if 1 <= int(match["d"]) <= 200 else None
 
 
-# Ordered: the first that matches at a place wins.
-_FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str | None]], ...] = tuple(
-    (re.compile(rf"(?<![a-z0-9/.]){pattern}(?![a-z0-9])", re.ASCII | re.IGNORECASE), spell)
-    for pattern, spell in (
-        (
-            rf"(?:mt|m\.t\.?|mk|morse(?:\s+taper)?){_NO}(?P<n>4\.5|4-1/2|[0-7])(?!\s*/|\.\d)",
-            _one_of(_MORSE, "MT{}"),
-        ),
-        (
-            rf"(?:no\.?|number|#)?\s*(?P<n>4\.5|4-1/2|[0-7]){_JOIN}(?:mt|m\.t\.?|morse(?:\s+taper)?)",
-            _one_of(_MORSE, "MT{}"),
-        ),
-        (rf"(?:jt|jacobs(?:\s+taper)?){_NO}(?P<n>2s|33|[0-6])", _one_of(_JACOBS, "JT{}")),
-        (
-            rf"(?:no\.?|#)?\s*(?P<n>2s|33|[0-6]){_JOIN}(?:jt|jacobs\s+taper)",
-            _one_of(_JACOBS, "JT{}"),
-        ),
-        (rf"er{_JOIN}(?P<n>\d{{1,2}})", _one_of(_ER, "ER{}")),
-        (r"b[\s-]?(?P<n>10|12|16|18|22|24)", _one_of(_SHORT, "B{}")),
-        (r"r[\s-]?(?P<n>8)", _one_of({"8"}, "R{}")),
-        (r"(?P<n>16|5|3)[\s-]?c(?:'?s)?", _one_of({"16", "5", "3"}, "{}C")),
-        (rf"(?:camlock\s*)?d[\s.-]?1{_JOIN}(?P<n>\d{{1,2}})", _one_of(_CAMLOCK, "D1-{}")),
-        (
-            r"cam\s?-?lock\s*,?\s*(?:no\.?|#|size)\s?(?P<n>\d{1,2})",
-            _one_of(_CAMLOCK, "D1-{}"),
-        ),
-        (r"a-?(?P<a>[12])[\s-]{1,3}(?P<n>3|4|5|6|8|11|15|20)", _nose_a),
-        (
-            r"(?:din\s?)?55027[\s,-]{1,2}(?:no\.?|size|gr\.?)?\s?(?P<n>3|4|5|6|8|11|15)",
-            _one_of(_BAYONET, "DIN55027-{}"),
-        ),
-        (
-            r"(?:me-?(?P<n>4|6|80|100|120|160|200))",
-            _one_of(_METRIC, "ME{}"),
-        ),
-        (r"metric\s+(?:taper\s+)?(?P<n>80|100|120|160|200)(?!\s?mm)", _one_of(_METRIC, "ME{}")),
-        (r"l[\s.-]{0,2}(?P<n>00|0|1|2|3)", _one_of(_LONG, "L{}")),
-        (
-            r"(?:din[\s-]{0,2}55027|bayonet)(?:\s(?:no\.?|size))?[\s-]{1,3}(?P<n>3|4|5|6|8|11)",
-            _one_of({"3", "4", "5", "6", "8", "11"}, "DIN55027-{}"),
-        ),
-        (
-            r"(?:me|metric taper )(?P<n>4|6|80|100|120|160|200)",
-            _one_of({"4", "6", "80", "100", "120", "160", "200"}, "ME{}"),
-        ),
-        (r"(?P<n>4)c(?:'?s)?", _one_of({"4"}, "{}C")),
-        (r"(?P<n>3)at", _one_of({"3"}, "{}AT")),
-        (
-            r"(?:iso|int|nmtb|nt|sk|nst)[\s.-]{0,2}(?P<n>30|35|40|45|50|60)",
-            _one_of(_STEEP, "ISO{}"),
-        ),
-        (r"(?P<n>30|40|50)[\s-]{1,2}taper", _one_of(_STEEP, "ISO{}")),
-        (r"bt[\s.-]{0,2}(?P<n>30|35|40|45|50|60)", _one_of(_STEEP, "BT{}")),
-        (r"cat[\s.-]{0,2}(?P<n>30|40|45|50|60)", _one_of(_STEEP, "CAT{}")),
-        (
-            r"(?P<n>30|35|40|45|50|60)\s*(?:int|nmtb|iso|nst)(?:\s+taper)?",
-            _one_of(_STEEP, "ISO{}"),
-        ),
-        (
-            rf"(?:b\s?&\s?s|bs)(?:\s+taper)?{_NO}(?P<n>1[0-6]|[1-9])",
-            _one_of({str(n) for n in range(1, 17)}, "BS{}"),
-        ),
-        (
-            rf"jarno(?:\s+taper)?{_NO}(?P<n>1\d|20|[2-9])",
-            _one_of({str(n) for n in range(2, 21)}, "JN{}"),
-        ),
-        (r"(?P<s>[0o]xa|axa|bxa|cxa)(?P<n>)", _series),
-        (r"(?P<s>)(?:series|size)[\s-]?(?P<n>[1-4]00)", _series),
-        (r"(?P<s>)(?P<n>[1-4]00)[\s-]series", _series),
-        (
-            r"m\s?(?P<d>\d{1,3}(?:[.,]\d)?)(?:\s?[x×*]\s?(?P<p>\d{1,2}(?:[.,]\d{1,3})?)(?:\s?mm)?)?",
-            _metric_thread,
-        ),
-        (r"m\s?(?P<d>\d{1,3})(?P<p>)", _metric_size),
-        (
-            r"(?P<size>\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d?\.\d{3}|\d\.\d{1,2}|\d{1,2})"
-            r"(?:\s?(?:\"|in|inch))?(?:\s?[x×*-]\s?|\s+)(?P<tpi>\d{1,2})"
-            r"(?P<tpiword>\s?(?:tpi|threads? per inch|threads?|threaded|unc|unf|uns|un|whitworth|"
-            r"bsw|bsf))",
-            _inch_thread,
-        ),
-        (
-            r"(?P<size>\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d?\.\d{3}|[12]\.(?:25|5|75)|[12])"
-            r"(?:\"|in)?\s?[x×*-]\s?(?P<tpi>4|5|6|7|8|9|1[0-9]|2[0-8]|32)(?P<tpiword>)"
-            r"(?!\s*-?(?:\"|in\b|inch|mm|jaw|/|\.\d|-\d|[x×*]))",
-            _inch_thread,
-        ),
-    )
+_MORSE = _sized(
+    "MT{}",
+    "0 1 2 3 4 4.5 4-1/2 5 6 7",
+    rf"(?:mt|m\.t\.?|mk|morse(?:\s+taper)?){_NO}<n>(?!\s*/|\.\d)",
+    rf"(?:no\.?|number|#)?\s*<n>{_JOIN}(?:mt|m\.t\.?|morse(?:\s+taper)?)",
 )
+_STUB_TAPERS = (
+    *_sized(
+        "JT{}",
+        "0 1 2 2s 3 4 5 6 33",
+        rf"(?:jt|jacobs(?:\s+taper)?){_NO}<n>",
+        rf"(?:no\.?|#)?\s*<n>{_JOIN}(?:jt|jacobs\s+taper)",
+    ),
+    *_sized("B{}", "10 12 16 18 22 24", r"b[\s-]?<n>"),
+)
+_COLLETS = (
+    *_sized("ER{}", "8 11 16 20 25 32 40 50", rf"er{_JOIN}<n>"),
+    *_sized("R{}", "8", r"r[\s-]?<n>"),
+    *_sized("{}C", "16 5 3", r"<n>[\s-]?c(?:'?s)?"),
+    *_sized("{}C", "4", r"<n>c(?:'?s)?"),  # "4 c" may be four of something
+    *_sized("{}AT", "3", r"<n>at"),
+)
+_NOSES = (
+    *_sized(
+        "D1-{}",
+        "2 3 4 5 6 8 11 15 20",
+        rf"(?:camlock\s*)?d[\s.-]?1{_JOIN}<n>",
+        r"cam\s?-?lock\s*,?\s*(?:no\.?|#|size)\s?<n>",
+    ),
+    _form(r"a-?(?P<a>[12])[\s-]{1,3}(?P<n>3|4|5|6|8|11|15|20)", _nose_a),
+    *_sized(
+        "DIN55027-{}",
+        "3 4 5 6 8 11 15",
+        r"(?:din[\s-]{0,2})?55027(?:[\s,-]{1,2}(?:no\.?|size|gr\.?)[\s,-]{0,3}|[\s,-]{1,3})<n>",
+        r"bayonet(?:\s(?:no\.?|size))?[\s-]{1,3}<n>",
+    ),
+    *_sized("L{}", "00 0 1 2 3", r"l[\s.-]{0,2}<n>"),
+)
+_METRIC_TAPERS = (
+    *_sized("ME{}", "4 6 80 100 120 160 200", r"me-?<n>", r"metric\s+taper\s+<n>"),
+    *_sized("ME{}", "80 100 120 160 200", r"metric\s+<n>(?!\s?mm)"),
+)
+_STEEP_TAPERS = (
+    *_sized("ISO{}", "30 35 40 45 50 60", r"(?:iso|int|nmtb|nt|sk|nst)[\s.-]{0,2}<n>"),
+    *_sized("ISO{}", "30 40 50", r"<n>[\s-]{1,2}taper"),  # "a 40 taper spindle"
+    *_sized("BT{}", "30 35 40 45 50 60", r"bt[\s.-]{0,2}<n>"),
+    *_sized("CAT{}", "30 40 45 50 60", r"cat[\s.-]{0,2}<n>"),
+    *_sized("ISO{}", "30 35 40 45 50 60", r"<n>\s*(?:int|nmtb|iso|nst)(?:\s+taper)?"),
+)
+_OLD_TAPERS = (
+    *_sized("BS{}", " ".join(map(str, range(1, 17))), rf"(?:b\s?&\s?s|bs)(?:\s+taper)?{_NO}<n>"),
+    *_sized("JN{}", " ".join(map(str, range(2, 21))), rf"jarno(?:\s+taper)?{_NO}<n>"),
+)
+_TOOL_POSTS = (
+    _form(r"(?P<s>[0o]xa|axa|bxa|cxa)(?P<n>)", _series),
+    _form(r"(?P<s>)(?:series|size)[\s-]?(?P<n>[1-4]00)", _series),
+    _form(r"(?P<s>)(?P<n>[1-4]00)[\s-]series", _series),
+)
+_PITCH = r"\d{1,2}(?:[.,]\d{1,3})?"
+_METRIC_THREADS = (
+    _form(
+        rf"m\s?(?P<d>\d{{1,3}}(?:[.,]\d)?)(?:\s?[x×*]\s?(?P<p>{_PITCH})(?:\s?mm)?)?", _metric_thread
+    ),
+    _form(r"m\s?(?P<d>\d{1,3})(?P<p>)", _metric_size),
+)
+_FRACTION = r"\d{1,2}[\s-]\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}"
+_THREAD_WORDS = r"tpi|threads? per inch|threads?|threaded|unc|unf|uns|un|whitworth|bsw|bsf"
+_NO_THREAD = r"\"|in\b|inch|mm|jaw|/|\.\d|-\d|[x×*]"  # after it: "3 x 8in", "1-4 jaw"
+_INCH_THREADS = (
+    # any size, where a word says that it is a thread: "1-1/2 x 8 tpi"
+    _form(
+        rf"(?P<size>{_FRACTION}|\d?\.\d{{3}}|\d\.\d{{1,2}}|\d{{1,2}})(?:\s?(?:\"|in|inch))?"
+        rf"(?:\s?[x×*-]\s?|\s+)(?P<tpi>\d{{1,2}})(?P<tpiword>\s?(?:{_THREAD_WORDS}))",
+        _inch_thread,
+    ),
+    # without such a word only sizes of noses and pitches that are cut: "1-1/2-8"
+    _form(
+        rf"(?P<size>{_FRACTION}|\d?\.\d{{3}}|[12]\.(?:25|5|75)|[12])(?:\"|in)?\s?[x×*-]\s?"
+        rf"(?P<tpi>4|5|6|7|8|9|1[0-9]|2[0-8]|32)(?P<tpiword>)(?!\s*-?(?:{_NO_THREAD}))",
+        _inch_thread,
+    ),
+)
+_FORMS = (
+    *_MORSE,
+    *_STUB_TAPERS,
+    *_COLLETS,
+    *_NOSES,
+    *_METRIC_TAPERS,
+    *_STEEP_TAPERS,
+    *_OLD_TAPERS,
+    *_TOOL_POSTS,
+    *_METRIC_THREADS,
+    *_INCH_THREADS,
+)  # the first that matches at a place wins
 
 
 def find_designations(text: str) -> list[Designation]:
