@@ -117,3 +117,10 @@ def test_5c_on_a_mill_wants_a_block(catalogue: Catalogue) -> None:
     block = a_piece("collet-block", mount="5C")
     found = fit(a_piece("collets-5c"), a_mill(), catalogue, here=[block])
     assert found.verdict == "fits-with"
+
+
+def test_a_collet_larger_than_its_system_takes_is_told(catalogue: Catalogue) -> None:
+    chuck = a_piece("chuck-collet", text="ER32 chuck", mount="MT3", tried=True)
+    for size, told in (("1in", True), ("16mm", False), (None, False)):
+        found = fit(a_piece("collets-er", mount="ER32", size=size), a_lathe(), catalogue, [chuck])
+        assert ("collet-past-grip" in {reason.id for reason in found.reasons}) is told, size

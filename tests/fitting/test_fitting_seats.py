@@ -63,6 +63,7 @@ def test_t_nuts_against_the_slot(catalogue: Catalogue, nut: str, verdict: str) -
     assert found.verdict == verdict
     if found.adapters:
         assert found.adapters[0].id == "t-nuts:14 mm"
+        assert [reason.id for reason in found.reasons][1:] == ["t-nut-head"]
 
 
 def test_table_things_do_not_go_on_a_lathe(catalogue: Catalogue) -> None:

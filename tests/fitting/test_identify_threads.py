@@ -184,3 +184,8 @@ def test_r8_and_4c_share_a_body_until_the_thread_is_measured() -> None:
 
 def test_collet_in_no_table_is_none() -> None:
     assert identify_collet(STANDARDS, body_mm=37.0).none_probability > 0.9
+
+
+def test_the_bolt_that_holds_a_chuck_on_its_nose_is_named() -> None:
+    uses = {one.name: one.uses for one in thread_uses(STANDARDS)}
+    assert {"A1-5", "A2-5"} <= set(uses["7/16-14"])

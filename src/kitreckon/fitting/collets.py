@@ -41,7 +41,17 @@ def fit_collets(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if system is None:
         return unknown("piece.mount", because("collet-not-in-tables", mount=mount))
     bought = _in_chuck(mount, bench) if system.style == "spring" else _drawn(system, bench)
-    return _cheapest(bought, [_held(holder, mount, bench) for holder in _holders(mount, bench)])
+    held = [_held(holder, mount, bench) for holder in _holders(mount, bench)]
+    return _within_grip(_cheapest(bought, held), piece, system)
+
+
+def _within_grip(fit: Fit, piece: Piece, system: Collet) -> Fit:
+    """Say where a collet is marked with a size that its system is not made in."""
+    size, least, most = known_mm(piece.size), system.grips_from_mm or 0.0, system.grips_to_mm
+    if size is None or most is None or least - 0.05 <= size <= most + 0.05:
+        return fit
+    sizes = {"size": length(size), "least": length(least), "most": length(most)}
+    return with_cautions(fit, (), because("collet-past-grip", mount=system.name, **sizes))
 
 
 def _in_spindle(piece: Piece, kind: Kind, mount: str, bench: Bench) -> Fit:

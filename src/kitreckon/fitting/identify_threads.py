@@ -106,6 +106,7 @@ def _named(standards: Standards) -> Iterator[tuple[str, str, str, Evidence, str]
         yield collet.nut_thread, "collet nut", collet.name, proof, "nut_thread"
     for nose in standards.noses.values():
         yield nose.ring_thread, "nose ring", nose.name, nose.evidence, "ring_thread"
+        yield nose.hole_thread, "nose bolt", nose.name, nose.evidence, "hole_thread"
         yield nose.stud_thread, "nose stud", nose.name, nose.evidence, "stud_thread"
     for cone in standards.cones.values():
         yield cone.drawbar, "drawbar", cone.name, cone.evidence, "drawbar"

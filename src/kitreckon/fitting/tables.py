@@ -62,8 +62,15 @@ def _in_slot(piece: Piece, bench: Bench) -> Fit:
         hours=bench.standards.rule("t-nut-hours"),
     )
     reason = because("t-nut-too-wide" if nut > slot else "t-nut-too-narrow", **shown)
-    fit = fits_with((nuts,), reason)
-    return fit if row is None else resting_on(fit, row.name, row.evidence, "width")
+    if row is None:
+        return fits_with((nuts,), reason)
+    room = because(
+        "t-nut-head",
+        slot=row.name,
+        width=length(row.head_width_mm[0]),
+        depth=length(row.head_depth_mm[0]),
+    )
+    return resting_on(fits_with((nuts,), reason, room), row.name, row.evidence, "width")
 
 
 def nearest_slot(width_mm: float, bench: Bench) -> TSlot | None:

@@ -125,7 +125,6 @@ def _cone(row: Row, document: Document) -> Cone:
         drawbar=row.text("drawbar"),
         printed_taper_per_foot_in=row.number("taper_per_foot_in"),
         printed_half_angle_deg=row.number("half_angle_deg"),
-        printed_ratio=row.number("ratio"),
         same_cone_as=row.text("same_cone_as"),
         from_small_end=document.get("system") == "BS",
         note=row.text("note"),
@@ -149,7 +148,6 @@ def _nose(row: Row, document: Document) -> Nose:
         studs=row.whole("studs"),
         stud_thread=row.text("stud_thread"),
         bolt_circle_mm=row.mm("bolt_circle"),
-        holes=row.whole("holes"),
         hole_thread=row.text("hole_thread"),
         inner_bolt_circle_mm=row.mm("inner_bolt_circle"),
         ring_thread=row.text("ring_thread"),
@@ -186,8 +184,6 @@ def _collet(row: Row, document: Document) -> Collet:
         half_angle_deg=row.number("half_angle_deg"),
         grips_from_mm=row.mm("grips_from"),
         grips_to_mm=row.mm("grips_to") or row.mm("largest_round"),
-        largest_with_stop_mm=row.mm("largest_round_with_stop"),
-        holder_bore_mm=row.mm("holder_bore"),
         draw_tube_bore_mm=row.mm("draw_tube_bore"),
         note=row.text("note"),
         evidence=row.evidence(_sources(document)),
@@ -201,7 +197,6 @@ def _t_slot(row: Row, document: Document) -> TSlot:
         row.text("bolt"),
         row.needed_span_mm("head_width"),
         row.needed_span_mm("head_depth"),
-        row.span_mm("depth"),
         row.evidence(_sources(document)),
     )
 
@@ -222,8 +217,6 @@ def _chuck_speed(row: Row, document: Document) -> ChuckSpeed:
         as_number(row.name, row.where),
         int(row.needed_number("cast_iron_rpm")),
         int(row.needed_number("steel_rpm")),
-        row.whole("cast_iron_second_rpm"),
-        row.whole("steel_second_rpm"),
         row.evidence(_sources(document)),
     )
 

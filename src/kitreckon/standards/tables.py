@@ -48,7 +48,6 @@ class Cone:
     drawbar: str = ""
     printed_taper_per_foot_in: float | None = None
     printed_half_angle_deg: float | None = None
-    printed_ratio: float | None = None
     same_cone_as: str = ""
     from_small_end: bool = False  # the number fixes the small end (BS)
     note: str = ""
@@ -83,8 +82,7 @@ class Nose:
     studs: int | None = None
     stud_thread: str = ""
     bolt_circle_mm: float | None = None
-    holes: int | None = None  # tapped holes, spares included
-    hole_thread: str = ""
+    hole_thread: str = ""  # of the bolts that hold the chuck
     inner_bolt_circle_mm: float | None = None
     ring_thread: str = ""
     major_mm: float | None = None
@@ -121,8 +119,6 @@ class Collet:
     half_angle_deg: float | None = None
     grips_from_mm: float | None = None
     grips_to_mm: float | None = None  # largest round
-    largest_with_stop_mm: float | None = None
-    holder_bore_mm: float | None = None
     draw_tube_bore_mm: float | None = None  # least spindle bore for a draw tube
     note: str = ""
     evidence: Evidence = MEMORY
@@ -137,7 +133,6 @@ class TSlot:
     bolt: str
     head_width_mm: tuple[float, float]
     head_depth_mm: tuple[float, float]
-    depth_mm: tuple[float, float] | None = None
     evidence: Evidence = MEMORY
 
 
@@ -160,8 +155,6 @@ class ChuckSpeed:
     size_mm: float
     cast_iron_rpm: int
     steel_rpm: int
-    cast_iron_second_rpm: int | None = None
-    steel_second_rpm: int | None = None
     evidence: Evidence = MEMORY
 
 
