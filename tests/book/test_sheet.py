@@ -107,6 +107,13 @@ def test_any_length_reads_back_exactly(amount: Fraction, unit: Any) -> None:
     assert read(write_sheet(sheet)).machine.bore == Length(amount, unit)
 
 
+@pytest.mark.parametrize("word", ["null", "Null", "NULL", "~", "yes", "no", "1e3"])
+def test_words_that_yaml_takes_for_others_stay_words(word: str) -> None:
+    sheet = Sheet(a_lathe(note=word, name=word), Visit("m1"))
+    machine = read(write_sheet(sheet)).machine
+    assert (machine.note, machine.name) == (word, word)
+
+
 @settings(max_examples=40)
 @given(st.text(st.characters(codec="utf-8", exclude_categories=["C", "Zl", "Zp"]), max_size=60))
 def test_any_text_in_a_note_reads_back(text: str) -> None:

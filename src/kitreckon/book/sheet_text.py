@@ -180,6 +180,7 @@ def _item(item: dict[str, Any], indent: str) -> Iterable[str]:
 
 def _scalar(text: str, *, flow: bool = False) -> str:
     """Quote whatever YAML, or another program's YAML, could take for something else."""
-    if _PLAIN.fullmatch(text) and (not _OTHERS_GUESS.fullmatch(text) or not flow):
+    plain = _PLAIN.fullmatch(text) and text.lower() != "null"  # which says nothing in any reader
+    if plain and (not _OTHERS_GUESS.fullmatch(text) or not flow):
         return text
     return json.dumps(text, ensure_ascii=False)
