@@ -304,6 +304,33 @@ def test_a_copy_of_the_book_is_written_over_only_when_told(book: Path, tmp_path:
     assert pieces_in(copy) == 26
 
 
+def test_writing_a_copy_over_touches_no_other_file(book: Path, tmp_path: Path) -> None:
+    run("import", SHEET)
+    folder = tmp_path / "copies"
+    folder.mkdir()
+    copy, beside = folder / "copy.json", folder / ".copy.json.new"
+    for file in (copy, beside):
+        file.write_text("mine")
+    assert run("export", "book", "-o", copy, "--overwrite") == 0
+    assert beside.read_text() == "mine"
+    assert sorted(folder.iterdir()) == [beside, copy]
+    with Book.open(copy) as copied:
+        assert [machine.name for machine in copied.machines()] == [NAME]
+
+
+def test_the_book_is_no_copy_of_itself(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    before = book.read_bytes()
+    link = tmp_path / "link.json"
+    link.symlink_to(book)
+    for name in (book, link):
+        assert run("export", "book", "-o", name, "--overwrite") == 1
+        assert "the book itself" in capsys.readouterr().err
+    assert book.read_bytes() == before
+
+
 def test_a_sheet_in_another_currency_does_not_join_the_book(
     book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -311,6 +311,10 @@ class Book:
                 )
             self._write_whole(self._storage.read())
 
+    def text_of_copy(self) -> str:
+        """Return the book in memory as the text of a file, for a place that may be written over."""
+        return self._storage.text(self.generation + 1).decode()
+
     def save_copy(self, path: Path | str) -> Path:
         """Write the book in memory to a new file and return its path. Never overwrites."""
         return save_copy(self._storage, Path(path))

@@ -82,7 +82,7 @@ def _put(text: str, options: Namespace, name: str, ending: str) -> int:
 def _book(options: Namespace) -> int:
     from kitreckon.commands.opening import open_book
     from kitreckon.commands.printing import shown_path
-    from kitreckon.commands.write_file import refuse_existing
+    from kitreckon.commands.write_file import refuse_existing, write_file
 
     if options.output is None:
         raise KitreckonError("no file to copy the book to", want="-o FILE")
@@ -90,14 +90,12 @@ def _book(options: Namespace) -> int:
         if not book.machines():
             raise KitreckonError("the book is empty: nothing to copy", where=str(book.path))
         target = refuse_existing(options.output, overwrite=options.overwrite)
+        if target == book.path:
+            raise KitreckonError(
+                "this is the book itself", where=str(target), want="the name of another file"
+            )
         if target.exists():
-            from kitreckon.commands.write_file import write_file
-
-            spare = target.with_name(f".{target.name}.new")
-            spare.unlink(missing_ok=True)
-            text = book.save_copy(spare).read_text("utf-8")
-            spare.unlink()
-            write_file(target, text, overwrite=True)
+            write_file(target, book.text_of_copy(), overwrite=True)
         else:
             book.save_copy(target)
     print(shown_path(target))
