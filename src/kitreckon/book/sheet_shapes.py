@@ -298,33 +298,34 @@ def saying_shape(price: Price) -> Record:
 
 def own_price_shape(catalogue: Catalogue, price: Price) -> Record:
     """Return the shape of the user's own figure for a kind."""
-    fields = {
-        "id": Field(Text()),
-        "kind": Field(Word(tuple(catalogue.kinds)), needed=True),
-        "supply": Field(Word(SUPPLIES), needed=True),
-        "price": Field(range_shape(price), needed=True, about="low, typical and high"),
-        "year": Field(Number(1900, 2200, whole=True), needed=True),
-        "size": Field(Measure()),
-        "note": _note(),
-    }
-    return Record(fields, build=_builder(OwnPrice))
+    year = Field(Number(1900, 2200, whole=True), needed=True)
+    figure = Field(range_shape(price), needed=True, about="low, typical and high")
+    return Record(_of_a_supply(catalogue, price=figure, year=year), build=_builder(OwnPrice))
 
 
 def purchase_shape(catalogue: Catalogue, price: Price) -> Record:
     """Return the shape of something bought."""
-    fields = {
+    fields = _of_a_supply(
+        catalogue,
+        price=Field(price, needed=True),
+        on_date=Field(Text(r"\d{4}-\d{2}-\d{2}", "2026-04-18"), needed=True),
+        qty=Field(Number(1, 9999, whole=True)),
+        machine_id=Field(Text()),
+        want=Field(Text()),
+    )
+    return Record(fields, build=_builder(Purchase))
+
+
+def _of_a_supply(catalogue: Catalogue, **more: Field) -> dict[str, Field]:
+    """Return the fields of a kind from one supply, with what else is said of it."""
+    return {
         "id": Field(Text()),
         "kind": Field(Word(tuple(catalogue.kinds)), needed=True),
         "supply": Field(Word(SUPPLIES), needed=True),
-        "price": Field(price, needed=True),
-        "on_date": Field(Text(r"\d{4}-\d{2}-\d{2}", "2026-04-18"), needed=True),
-        "qty": Field(Number(1, 9999, whole=True)),
         "size": Field(Measure()),
-        "machine_id": Field(Text()),
-        "want": Field(Text()),
+        **more,
         "note": _note(),
     }
-    return Record(fields, build=_builder(Purchase))
 
 
 def correction_shape() -> Record:
