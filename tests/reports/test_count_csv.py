@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,11 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builders import a_piece, dollars, length
-from kitreckon.book.count_table import HEADINGS, CountTable, read_count_csv
+from kitreckon.book.count_table import CountTable, read_count_csv
 from kitreckon.book.table_cells import read_cell
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.count import CONDITIONS, Piece, Reading
-from kitreckon.count.columns import COLUMNS
 from kitreckon.quantities import clean_text, read_length
 from kitreckon.reading import Reader
 from kitreckon.reports.count_csv import write_count_csv
@@ -66,12 +65,6 @@ pieces = st.builds(
     photo=texts,
     note=texts,
 )
-
-
-def test_every_fact_of_a_piece_has_a_column_that_is_read_again() -> None:
-    facts = {field.name for field in fields(Piece)} - {"id"}  # ids are given on reading
-    assert set(COLUMNS) == facts | {"thing"}
-    assert set(HEADINGS) == set(COLUMNS) | {"kind"}
 
 
 @settings(max_examples=150)
