@@ -137,7 +137,16 @@ def test_where_there_is_no_offer_there_is_no_counter_offer() -> None:
     reckoning = reckon(a_lathe(), visit, CATALOGUE, Preferences())
     answer = counter(reckoning, dollars(1), (), CATALOGUE)
     assert answer.answer == "walk"
-    assert [reason.id for reason in answer.reasons] == ["finding-walk-away"]
+    told = [CATALOGUE.words.say(reason, Style()) for reason in answer.reasons]
+    assert [reason.id for reason in answer.reasons] == ["offer-counter-finding"]
+    assert not [text for text in told if "walk away" in text]  # the answer itself says it
+
+
+def test_the_last_answer_does_not_say_twice_to_walk_away() -> None:
+    limit = reckoned().offer.limit
+    answer = counter(reckoned(said("me", limit)), dollars(90_000), (), CATALOGUE)
+    assert answer.answer == "walk"
+    assert "walk away" not in CATALOGUE.words.say(answer.reasons[-1], Style())
 
 
 def test_a_price_below_nothing_and_an_unknown_piece_are_refused() -> None:

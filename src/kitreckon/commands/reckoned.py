@@ -168,7 +168,7 @@ def chosen(book: Book, name: str | None) -> Machine:
         return found[0]
     there = ", ".join(f"{machine.name} ({machine.id})" for machine in machines)
     if not machines:
-        raise KitreckonError("the book holds no machine", where=str(book.path), want="a SHEET")
+        raise KitreckonError("the book holds no machine", where=str(book.path), want="name a SHEET")
     what = f"{len(found)} machines are called {name!r}" if found else f"no machine {name!r}"
     if name is None:
         what = "the book holds more than one machine"

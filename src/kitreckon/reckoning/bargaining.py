@@ -102,12 +102,19 @@ def counter(
     if offer.limit is not None and before.limit is not None:
         costs = max(nothing, before.limit - offer.limit)
     if offer.limit is None or offer.target is None:
-        reasons = offer.stop or (because("offer-counter-no-offer"),)
+        reasons = tuple(map(_why_walk, offer.stop)) or (because("offer-counter-no-offer"),)
         return Counter("walk", None, offer, costs, reasons)
     if price <= offer.target:
         reason = because("offer-counter-under-target", price=price, target=offer.target)
         return Counter("accept", price, offer, costs, (reason,))
     return _answer(price, offer, offer.limit, costs, reckoning.visit.sayings)
+
+
+def _why_walk(stop: Reason) -> Reason:
+    """Return why to walk away as it stands behind the answer, which says so already."""
+    if stop.id != "finding-walk-away":
+        return stop
+    return because("offer-counter-finding", finding=dict(stop.values)["finding"])
 
 
 def _answer(
