@@ -199,6 +199,7 @@ def test_not_known_is_not_assumed() -> None:
         ("  swing: 12\n", "sheet.yaml:6:10: machine.swing: '12' has no unit; 12in or 12mm"),
         ("  swing: 12in\n  sving: x\n", "sheet.yaml:7:3: machine: unknown field 'sving'; did"),
         ("  asking: -5\n", "is not a price"),
+        ("  asking: £1,900\n", "sheet.yaml:6:11: machine.asking: '£1,900' is not in USD"),
         ("  status: solt\n", "did you mean 'sold'?"),
         ("pieces:\n  - {kind: chuck-3jaw}\n", "did you mean 'chuck-3-jaw'?"),
         ("pieces:\n  - {qty: 2}\n", "neither kind nor text"),
@@ -212,6 +213,13 @@ def test_not_known_is_not_assumed() -> None:
 def test_a_fault_names_its_place_and_what_would_be_right(line: str, expected: str) -> None:
     told = faults(HEAD + line)
     assert any(expected in fault for fault in told), told
+
+
+def test_a_denied_kind_leaves_the_line_alone_that_another_fills() -> None:
+    lines = "pieces:\n  - no 6 jaw chuck\n  - no follow rest\n"
+    assert {look.want for look in read(HEAD + lines).visit.looks} == {"chuck-3-jaw", "follow-rest"}
+    looks = read(HEAD + lines + "  - 3 jaw chuck\n").visit.looks
+    assert {look.want for look in looks} == {"follow-rest"}
 
 
 def test_all_faults_are_told_at_once_in_the_order_of_the_file() -> None:

@@ -56,6 +56,16 @@ def test_what_is_read_stands_in_its_field(lines: Path, capsys: pytest.CaptureFix
     assert not any(piece["taken"] for piece in read[5]["pieces"])
 
 
+def test_each_of_several_sizes_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "line.txt"
+    path.write_text("two 4 jaw chucks, 6in and 8in\n", "utf-8")
+    assert main(["read", str(path), "--lines", "--json"]) == 0
+    (piece,) = json.loads(capsys.readouterr().out)["pieces"]
+    assert (piece["qty"], piece["size_mm"], piece["sizes_text"]) == (2, None, ["6in", "8in"])
+    assert main(["read", str(path), "--lines"]) == 0
+    assert "2 4-jaw chuck, 6in, 8in" in capsys.readouterr().out
+
+
 def test_an_advert_gives_one_object_with_its_pieces(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["read", str(EXAMPLES / "advert.txt"), "--json"]) == 0
     read = json.loads(capsys.readouterr().out)

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from kitreckon.book.sheet_notices import notices_of
 from kitreckon.book.sheet_shapes import settings_shape, sheet_shape
 from kitreckon.book.sheet_values import TypedLine
-from kitreckon.catalogue.model import Catalogue
+from kitreckon.catalogue.model import Catalogue, Outfit
 from kitreckon.catalogue.shapes import At, nearest
 from kitreckon.catalogue.yaml_text import Mapping, Scalar, parse
 from kitreckon.count import (
@@ -96,6 +96,22 @@ def id_from_name(name: str) -> str:
     return "-".join(parts)[:60].strip("-") or "machine"
 
 
+def none_seen(
+    absent: Iterable[str], outfit: Outfit | None, pieces: Iterable[Piece]
+) -> tuple[Look, ...]:
+    """Return looks that saw none for the lines of an outfit that kinds said to be absent fill.
+
+    A line that something else fills is not one of them: no 6-jaw chuck, but a 3-jaw is here.
+    """
+    gone, here = set(absent), {piece.kind for piece in pieces}
+    wants = outfit.wants if outfit is not None else ()
+    return tuple(
+        Look(want.id, 0)
+        for want in wants
+        if gone & set(want.any_of) and not here & set(want.any_of)
+    )
+
+
 def _check_head(root: Mapping, at: At) -> None:
     """Say plainly when the file is another thing, before a hundred unknown fields do."""
     subject = root.entries.get("subject")
@@ -145,10 +161,11 @@ class _Assembly:
         values = self.values
         machine: Machine = values["machine"]
         machine = replace(machine, id=machine.id or id_from_name(machine.name))
+        pieces = self._pieces(values.get("pieces", ()), "p")
         visit = Visit(
             machine_id=machine.id,
-            pieces=self._pieces(values.get("pieces", ()), "p"),
-            looks=self._looks(machine),
+            pieces=pieces,
+            looks=self._looks(machine, pieces),
             findings=_numbered(values.get("findings", ()), "f"),
             sayings=_numbered(values.get("sayings", ()), "s"),
             clock_s=values.get("clock_s", 0),
@@ -172,14 +189,13 @@ class _Assembly:
             pieces += self._read(entry) if isinstance(entry, TypedLine) else [entry]
         return _numbered(pieces, letter)
 
-    def _looks(self, machine: Machine) -> tuple[Look, ...]:
+    def _looks(self, machine: Machine, pieces: Sequence[Piece]) -> tuple[Look, ...]:
         """Return the looks written; "no steady rest" typed as a line is looked for, none seen."""
         looks: dict[str, int] = dict(self.values.get("looks", {}))
-        outfit = self.catalogue.outfits.get(machine.machine_class)
-        for kind in self.absent:
-            for want in outfit.wants if outfit else ():
-                if kind in want.any_of:
-                    looks.setdefault(want.id, 0)
+        for look in none_seen(
+            self.absent, self.catalogue.outfits.get(machine.machine_class), pieces
+        ):
+            looks.setdefault(look.want, look.seen)
         return tuple(Look(want, seen) for want, seen in looks.items())
 
     def _read(self, line: TypedLine) -> list[Piece]:

@@ -96,9 +96,9 @@ def _from_csv(
     file: Path, data: bytes, book: Book, catalogue: OpenCatalogue, options: Namespace
 ) -> Sheet:
     from kitreckon.book.count_table import read_count_csv
-    from kitreckon.book.sheet import Sheet
+    from kitreckon.book.sheet import Sheet, none_seen
     from kitreckon.commands.reckoned import chosen
-    from kitreckon.count import Look, Visit
+    from kitreckon.count import Visit
     from kitreckon.reading import Reader
 
     machine = chosen(book, options.machine)
@@ -117,11 +117,7 @@ def _from_csv(
     if table.kept and catalogue.language == "en":
         complain("names in another language are read with --language, as --language de")
     outfit = catalogue.outfits.get(machine.machine_class)
-    looks = tuple(
-        Look(want.id, 0)
-        for want in (outfit.wants if outfit else ())
-        if any(kind in table.absent for kind in want.any_of)
-    )
+    looks = none_seen(table.absent, outfit, table.pieces)
     visit = Visit(machine.id, tuple(table.pieces), looks)
     options.merge = True  # the machine is in the book: its things join those counted there
     return Sheet(machine, visit, preferences=preferences)

@@ -142,6 +142,7 @@ def _piece_data(piece: ReadPiece) -> dict[str, Any]:
         "set_has": piece.set_has,
         "size_mm": round(size.mm, 4) if size is not None and size.unit is not None else None,
         "size_text": str(size) if size is not None else None,
+        "sizes_text": [str(each) for each in piece.sizes],
         "mount": piece.mount,
         "series": piece.series,
         "back": piece.back,

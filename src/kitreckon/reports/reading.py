@@ -72,8 +72,9 @@ def _thing(piece: ReadPiece, voice: Voice) -> str:
 
 
 def _size(piece: ReadPiece, voice: Voice) -> str:
-    size = show_length(piece.size, voice.style.units) if piece.size is not None else ""
-    return " ".join(part for part in (size, piece.mount or "") if part)
+    sizes = piece.sizes or ((piece.size,) if piece.size is not None else ())
+    shown = ", ".join(show_length(size, voice.style.units) for size in sizes)
+    return " ".join(part for part in (shown, piece.mount or "") if part)
 
 
 def _table(pieces: Iterable[ReadPiece], voice: Voice) -> Table:
