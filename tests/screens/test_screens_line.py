@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from builders import a_lathe, a_piece, a_visit, the_catalogue
 from kitreckon.catalogue.model import Kind
 from kitreckon.reading import Reader
+from kitreckon.screens.details import Details, with_details
 from kitreckon.screens.line import Meaning, Typing, meaning, read_codes
-from kitreckon.screens.marking import Details, best_row, none_here, one_here, say_about
+from kitreckon.screens.marking import best_row, none_here, one_here, say_about
 from kitreckon.screens.rows import CountRow, count_rows, next_row, tally
 
 
@@ -45,6 +46,13 @@ def meant(text: str, in_hand: str = "toolholder-quick-change") -> Meaning:
         ("good; from the back shelf", "note", "from the back shelf"),
         ("direct", "back", "direct"),
         ("tried", "tried", True),
+        ("tried, goes on", "tried", True),
+        ("tried off", "tried", False),
+        ("tried, does not fit", "tried", False),
+        ("won't go on", "tried", False),
+        ("not safe", "unsafe", "unsafe"),
+        ("marked 1,200 rpm", "marked_rpm", 1200),
+        ("max 12'000 rpm", "marked_rpm", 12000),
         ("note: from his mill", "note", "from his mill"),
     ],
 )
@@ -52,6 +60,117 @@ def test_a_code_is_about_the_row_in_hand(text: str, field: str, value: object) -
     found = meant(text)
     assert found.does == "row"
     assert getattr(found.details, field) == value
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "untried",
+        "not tried",
+        "Not yet tried",
+        "never been tried",
+        "not tried on",
+        "hasn't been tried",
+    ],
+)
+def test_untried_is_not_known_and_takes_away_that_it_was_tried(text: str) -> None:
+    found = meant(text)
+    assert (found.does, found.details.tried) == ("row", None)
+    for before in (None, True, False):
+        assert with_details(a_piece("chuck-3-jaw", tried=before), found.details).tried is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["not cracked", "isn't cracked", "no cracks", "never cracked", "uncracked", "crack-free"],
+)
+def test_a_denied_crack_is_no_danger_and_takes_one_away(text: str) -> None:
+    found = meant(text, "chuck-4-jaw")
+    assert (found.does, found.details.unsafe) == ("row", "")
+    assert with_details(a_piece("chuck-4-jaw", unsafe="cracked"), found.details).unsafe == ""
+    assert with_details(a_piece("chuck-4-jaw", unsafe="chipped"), found.details).unsafe == "chipped"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["body cracked, jaws not cracked", "not cracked jaws, body cracked", "cracked, not tried"],
+)
+def test_a_crack_said_beside_a_denial_stays(text: str) -> None:
+    assert meant(text, "chuck-4-jaw").details.unsafe == "cracked"
+
+
+def test_a_denial_of_a_crack_in_a_part_takes_no_danger_off_the_whole() -> None:
+    details = meant("hub flange not cracked", "chuck-4-jaw").details
+    assert with_details(a_piece("chuck-4-jaw", unsafe="cracked"), details).unsafe == "cracked"
+
+
+@pytest.mark.parametrize("text", ["not his", "no longer his", "isn't his"])
+def test_what_he_no_longer_keeps_is_part_of_the_deal_again(text: str) -> None:
+    found = meant(text)
+    assert found.details.his is None
+    assert with_details(a_piece("chuck-3-jaw", his=True), found.details).his is False
+
+
+@pytest.mark.parametrize(
+    "text", ["not good", "not very good", "no good", "not in good condition", "not worn", "not new"]
+)
+def test_a_denied_condition_is_kept_as_a_note_alone(text: str) -> None:
+    found = meant(text, "chuck-3-jaw")
+    assert (found.does, found.details.condition, found.details.note) == ("row", None, text)
+
+
+def test_a_denied_condition_takes_that_one_away_and_no_other() -> None:
+    details = meant("not good", "chuck-3-jaw").details
+    assert with_details(a_piece("chuck-3-jaw", condition="good"), details).condition is None
+    assert with_details(a_piece("chuck-3-jaw", condition="poor"), details).condition == "poor"
+
+
+def test_a_denial_ends_at_what_it_denies() -> None:
+    details = meant("not cracked or tried, 8 g, d1-4", "chuck-3-jaw").details
+    assert (details.unsafe, details.tried) == ("", None)
+    assert (details.qty, details.condition, details.mount) == (8, "good", "D1-4")
+
+
+def test_a_denial_before_a_mount_keeps_it_out() -> None:
+    details = meant("not d1-4", "chuck-3-jaw").details
+    assert (details.mount, details.note) == (None, "not d1-4")
+    assert with_details(a_piece("chuck-3-jaw", mount="D1-4"), details).mount is None
+    assert with_details(a_piece("chuck-3-jaw", mount="L0"), details).mount == "L0"
+
+
+@pytest.mark.parametrize("text", ["key not missing", "not missing key", "no key missing"])
+def test_a_part_that_is_not_missing_is_taken_off_those_that_are(text: str) -> None:
+    found = meant(text, "chuck-3-jaw")
+    assert (found.does, found.details.parts_missing) == ("row", ())
+    short = a_piece("chuck-3-jaw", parts_missing=("key", "jaws-outside"))
+    assert with_details(short, found.details).parts_missing == ("jaws-outside",)
+
+
+def test_nothing_missing_clears_every_part() -> None:
+    short = a_piece("chuck-3-jaw", parts_missing=("key", "jaws-outside"))
+    details = meant("nothing missing, g", "chuck-3-jaw").details
+    assert with_details(short, details).parts_missing == ()
+    assert details.condition == "good"
+
+
+def test_each_missing_part_is_read_and_added_to_those_known() -> None:
+    details = meant("no key, no outside jaws", "chuck-3-jaw").details
+    assert details.parts_missing == ("key", "jaws-outside")
+    later = with_details(
+        a_piece("chuck-3-jaw", parts_missing=("jaws-outside",)),
+        meant("w/o key", "chuck-3-jaw").details,
+    )
+    assert later.parts_missing == ("jaws-outside", "key")
+
+
+def test_a_denial_beside_a_name_is_about_that_thing() -> None:
+    found = meant("3 jaw chuck not tried, not cracked")
+    assert (found.does, found.kind) == ("thing", "chuck-3-jaw")
+    assert (found.details.tried, found.details.unsafe) == (None, "")
+
+
+def test_what_is_not_here_is_never_counted_as_here() -> None:
+    assert meant("not here", "chuck-3-jaw").does == "keep"
 
 
 def test_size_and_mount_are_read_together() -> None:

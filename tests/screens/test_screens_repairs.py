@@ -13,8 +13,8 @@ from kitreckon.book import Book
 from kitreckon.count import Look, Visit
 from kitreckon.reading import Reader
 from kitreckon.screens.app import KitreckonApp
+from kitreckon.screens.details import Details, with_details
 from kitreckon.screens.line import Meaning, Typing, meaning
-from kitreckon.screens.marking import Details, with_details
 from screen_text import screen_text, type_line, wait_until
 
 AppOn = Callable[..., KitreckonApp]

@@ -12,8 +12,8 @@ from builders import a_lathe, a_piece, a_visit, length, the_catalogue
 from kitreckon.book import Book
 from kitreckon.count import Piece, Visit
 from kitreckon.screens.app import KitreckonApp
+from kitreckon.screens.details import Details
 from kitreckon.screens.marking import (
-    Details,
     add_named,
     none_here,
     one_here,

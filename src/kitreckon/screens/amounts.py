@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from kitreckon.quantities import Money, read_money
-from kitreckon.screens.marking import Details
+from kitreckon.screens.details import Details
 
 NOTE = re.compile(r"\bnote:", re.IGNORECASE)
 _AMOUNT = r"(-?[$£€]?\d+(?:[.,']\d+)*k?)(?![\w/\"'-])"

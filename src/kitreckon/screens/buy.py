@@ -13,8 +13,9 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, read_money
 from kitreckon.reasons import Term, because
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
+from kitreckon.screens.details import Details, with_details
 from kitreckon.screens.keys import Key, bindings_of
-from kitreckon.screens.marking import Details, put_piece, with_details
+from kitreckon.screens.marking import put_piece
 from kitreckon.screens.page import Page
 from kitreckon.screens.phrases import whole
 from kitreckon.screens.widgets.ruled_list import Column, Row
@@ -128,7 +129,7 @@ class BuyPage(Page):
 
     def _bought(self) -> list[Row]:
         machine = self.session.machine_id
-        bought = [p for p in self.session.purchases if p.machine_id in ("", machine)]
+        bought = [p for p in self.session.purchases if p.is_for(machine)]
         if not bought:
             return []
         rows = [self._heading("bought")]

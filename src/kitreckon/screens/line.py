@@ -1,45 +1,28 @@
-"""What a typed line means: about the row at the arrow, another thing, or kept as typed.
+"""What a typed line means: about the row at the arrow, another thing, or kept as typed. Pure.
 
-Pure. The codes ("8 g", "11 of 13", "8in d1-4", "no key") are read here; what names a thing is
-left to the Reader.
+Its codes are read first; what names a thing, and whether it is safe, is left to the Reader.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, Protocol
 
 from kitreckon.catalogue.model import Kind
-from kitreckon.count import CONDITIONS, Condition, Preferences, Reading
-from kitreckon.quantities import (
-    Length,
-    QuantityError,
-    read_count,
-    read_designation,
-    read_length,
-)
+from kitreckon.count import Preferences
+from kitreckon.quantities import QuantityError
 from kitreckon.reading.model import Likely, ReadPiece, TextReading
 from kitreckon.reading.to_pieces import piece_of
-from kitreckon.screens.amounts import NOTE, read_amounts, without
-from kitreckon.screens.marking import Details
+from kitreckon.screens.amounts import read_amounts
+from kitreckon.screens.codes import read_codes
+from kitreckon.screens.denials import undenied
+from kitreckon.screens.details import Details, merge
 
-_SHORT: dict[str, Condition] = {
-    "n": "new",
-    "e": "excellent",
-    "v": "very-good",
-    "vg": "very-good",
-    "g": "good",
-    "f": "fair",
-    "p": "poor",
-    "s": "scrap",
-}
-LETTERS: dict[str, Condition] = _SHORT | {condition: condition for condition in CONDITIONS}
-_HIS = {"his", "keeps"}
-_TRIED = {"tried": True, "untried": False}
-_BACKS = {"plain-back": "plain", "backplate": "backplate", "direct": "direct"}
+_UNNAMED_FIGURE = re.compile(r"0?[.,]\d+")
 NOTHING_SAID = Details()
+_TOLD_BY_DENIAL = frozenset({"condition", "mount", "size", "back"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,10 +81,26 @@ def meaning(
     if _UNNAMED_FIGURE.fullmatch(left):
         return Meaning("ask", text=text)  # never a number of pieces: it wants the name of a reading
     details, rest = read_codes(left, kind_in_hand, typing.unit)
-    meant = Meaning("row", details)
     if rest:
-        meant = _named(left, details, rest, kind_in_hand, reader, prefer)
+        meant = _named(left, _kept_unsafe(details), rest, kind_in_hand, reader, prefer)
+    else:
+        meant = Meaning("row", details)
+    if meant.does == "row":
+        meant = replace(meant, details=_in_words(meant.details, left))
     return replace(meant, details=merge(meant.details, priced), text=text)
+
+
+def _kept_unsafe(codes: Details) -> Details:
+    """Return codes that deny no danger: "jaws not cracked" says nothing of the body."""
+    return replace(codes, denied=tuple(fact for fact in codes.denied if fact[0] != "unsafe"))
+
+
+def _in_words(codes: Details, text: str) -> Details:
+    """Return codes with the line as a note, where a denial says more than it takes away."""
+    told = any(name in _TOLD_BY_DENIAL for name, _ in codes.denied)
+    if not told or text in codes.note:
+        return codes
+    return replace(codes, note="; ".join(filter(None, (text, codes.note))))
 
 
 def _named(
@@ -119,6 +118,7 @@ def _named(
     none = first is None and any(reason.id == "read-no-accessory" for reason in reading.reasons)
     if first is None and kind_in_hand is not None and not none:
         about = _about_the_row(text, rest, codes, kind_in_hand, reader)
+        about = about or _denied_of_the_row(text, rest, codes, kind_in_hand, reader)
         if about is not None:
             return about
     if first is None:
@@ -131,7 +131,7 @@ def _named(
     if first is not None:
         # figures belong to the reading, which knows "dogs 3" from a size of 3
         codes = replace(codes, size=None, mount=None, set_of=None, set_has=None)
-    details = merge(codes, details_of(first)) if first else codes
+    details = merge(codes, _not_denied(details_of(first), codes)) if first else codes
     more = tuple(
         each
         for piece in (*named[1:], *reading.pieces[1:])
@@ -158,7 +158,27 @@ def _about_the_row(
         return None
     if told.set_of is not None:  # the 2 of "set of 18, 2 missing" is no size
         codes = replace(codes, qty=None, size=None)
-    return Meaning("row", merge(told, codes), text=text)
+    return Meaning("row", merge(_not_denied(told, codes), codes), text=text)
+
+
+def _denied_of_the_row(
+    text: str, rest: str, codes: Details, kind: Kind, reader: Reads
+) -> Meaning | None:
+    """Return what a line denies of the row in hand, where without its denial it says something.
+
+    "not worn" is kept as a note: what is not worn may be anything else.
+    """
+    denied = undenied(rest)
+    about = _about_the_row(denied, denied, NOTHING_SAID, kind, reader) if denied else None
+    if about is None:
+        return None
+    taken = _kept_unsafe(Details(note=text, denied=about.details.facts()))
+    return Meaning("row", merge(codes, taken), text=rest)
+
+
+def _not_denied(read: Details, codes: Details) -> Details:
+    """Return what was read without what the codes deny; a danger that was read stays."""
+    return read.without(_kept_unsafe(codes).denied)
 
 
 def _first(reading: TextReading) -> ReadPiece | None:
@@ -181,163 +201,3 @@ def details_of(piece: ReadPiece | None) -> Details:
     if piece is None:
         return Details()
     return Details.of(piece_of(piece))
-
-
-def merge(read: Details, codes: Details) -> Details:
-    """Return both together; what was typed as a code wins."""
-    return replace(read, **codes.changes())  # type: ignore[arg-type]  # names come from Details
-
-
-# Codes
-
-
-def read_codes(text: str, kind: Kind | None, unit: Literal["in", "mm"]) -> tuple[Details, str]:
-    """Return what the codes in a line say, and what is left of the line."""
-    before, _, note = NOTE.sub(";", text).partition(";")
-    details = Details(note=note.strip())
-    rest = before.strip()
-    for take in (_set, _parts, _readings(kind, unit), _speed, _heights(unit)):
-        details, rest = take(details, rest, kind)
-    left: list[str] = []
-    for word in _words(rest):
-        said = _code(word, unit, first=not left and details.qty is None)
-        if said is None:
-            left.append(word)
-        else:
-            details = merge(details, said)
-    return details, " ".join(left)
-
-
-def _words(text: str) -> list[str]:
-    """Split at spaces and commas, keeping a number with the unit or fraction that follows."""
-    joined = re.sub(r"(?<=\d)\s+(?=(in|inch|mm|\")(?:\s|,|$))", "", text)
-    joined = re.sub(r"(?<=\d) (?=\d+/\d+)", "-", joined)
-    return [word for word in re.split(r"\s+|,(?!\d)\s*", joined) if word]
-
-
-def _code(word: str, unit: Literal["in", "mm"], *, first: bool) -> Details | None:
-    """Return what one word says as a code, or None when it is none."""
-    low = word.lower().rstrip(".")
-    if low in LETTERS:
-        return Details(condition=LETTERS[low])
-    if low in _HIS:
-        return Details(his=True)
-    if low in _BACKS:
-        return Details(back=_BACKS[low])
-    if low in _TRIED:
-        return Details(tried=_TRIED[low])
-    if low in {"cracked", "unsafe"}:
-        return Details(unsafe="cracked" if low == "cracked" else "unsafe")
-    if first and re.fullmatch(r"x?\d{1,4}x?", low):
-        return Details(qty=read_count(low.strip("x")))
-    mount = read_designation(word)
-    if mount is not None and not re.fullmatch(r"[\d./-]+", word):
-        return Details(mount=mount)
-    return _size(word, unit)
-
-
-def _size(word: str, unit: Literal["in", "mm"]) -> Details | None:
-    if not re.match(r"^[\d.½¼¾]", word):
-        return None
-    try:
-        length = read_length(word, unit)
-    except QuantityError:
-        mount = read_designation(word)
-        return Details(mount=mount) if mount else None
-    return Details(size=length)
-
-
-Step = Callable[[Details, str, "Kind | None"], tuple[Details, str]]
-_SET = re.compile(r"\b(\d{1,4})\s+of\s+(\d{1,4})\b", re.IGNORECASE)
-_NO = re.compile(
-    r"\b(?:no|without|missing)\s+([a-z][a-z' -]*)|\b([a-z][a-z' -]*?)\s+(?:missing|gone)\b",
-    re.IGNORECASE,
-)
-_UNNAMED_FIGURE = re.compile(r"0?[.,]\d+")
-_RPM = re.compile(r"\b(\d{2,5})\s*(?:rpm|rev/?min)\b", re.IGNORECASE)
-_LENGTH = r"(\d[\d./ -]*(?:\s*(?:in|mm|\"))?)"
-_FIGURE = r"(\.?\d[\d./,-]*(?:\s*(?:in|mm|thou|\"))?)"
-_HEIGHTS = re.compile(rf"\b(low|high)\s+{_LENGTH}", re.IGNORECASE)
-
-
-def _set(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
-    found = _SET.search(text)
-    if not found:
-        return details, text
-    has, of = read_count(found[1]), read_count(found[2])
-    if has > of:
-        return details, text
-    said = replace(details, set_of=of, set_has=has)
-    return said, without(text, found)
-
-
-def _parts(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
-    found = _NO.search(text)
-    if not found or kind is None:
-        return details, text
-    named = (found[1] or found[2]).strip().lower()
-    for part in kind.parts:
-        for name in sorted((part.id.replace("-", " "), *part.names), key=len, reverse=True):
-            if named.startswith(name.lower()) or name.lower().endswith(named):
-                said = replace(details, parts_missing=(*details.parts_missing, part.id))
-                rest = named.removeprefix(name.lower()) if named.startswith(name.lower()) else ""
-                return said, (text[: found.start()] + " " + rest + text[found.end() :]).strip()
-    return details, text
-
-
-def _readings(kind: Kind | None, unit: Literal["in", "mm"]) -> Step:
-    """Return the step that reads measurements named as the kind's checks name them."""
-    names = [check.reading for check in kind.checks if check.reading] if kind else []
-
-    def take(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
-        for name in names:
-            spelled = _spelled(name)
-            found = re.search(rf"\b{spelled}\s+{_FIGURE}", text, re.IGNORECASE) or re.search(
-                rf"{_FIGURE}\s+{spelled}\b", text, re.IGNORECASE
-            )
-            length = _length(found[1], unit) if found else None
-            if found and length is not None:
-                reading = Reading(name, length)
-                details = replace(details, readings=(*details.readings, reading))
-                text = without(text, found)
-        return details, text
-
-    return take
-
-
-def _spelled(name: str) -> str:
-    """Return a pattern for a reading's name: whole, or its last word (mouth for bell-mouth)."""
-    whole, last = name.replace("-", "[- ]?"), name.rsplit("-", 1)[-1]
-    return f"(?:{whole}|{last})" if len(last) > 3 else whole
-
-
-def _heights(unit: Literal["in", "mm"]) -> Step:
-    def take(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
-        while found := _HEIGHTS.search(text):
-            length = _length(found[2], unit)
-            if length is None:
-                break
-            lowest = found[1].lower() == "low"
-            details = (
-                replace(details, low_height=length)
-                if lowest
-                else replace(details, high_height=length)
-            )
-            text = without(text, found)
-        return details, text
-
-    return take
-
-
-def _speed(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:
-    found = _RPM.search(text)
-    if not found:
-        return details, text
-    return replace(details, marked_rpm=int(found[1])), without(text, found)
-
-
-def _length(text: str, unit: Literal["in", "mm"]) -> Length | None:
-    try:
-        return read_length(text.strip(), unit)
-    except QuantityError:
-        return None

@@ -3,60 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import replace
 
 from kitreckon.catalogue.model import Want
-from kitreckon.count import Condition, Look, Piece, Reading, Visit
-from kitreckon.quantities import Length, Money
+from kitreckon.count import Look, Piece, Visit
+from kitreckon.screens.details import Details, with_details
 from kitreckon.screens.rows import CountRow
 
 NewId = Callable[[], str]
-
-
-@dataclass(frozen=True, slots=True)
-class Details:
-    """What was said about a piece; None or empty is what was not said."""
-
-    qty: int | None = None
-    set_of: int | None = None
-    set_has: int | None = None
-    size: Length | None = None
-    mount: str | None = None
-    back: str | None = None
-    condition: Condition | None = None
-    parts_missing: tuple[str, ...] = ()
-    readings: tuple[Reading, ...] = ()
-    repair: Money | None = None  # what putting it right costs; nothing says that it was put right
-    repair_of: str = ""
-    floor: Money | None = None  # what the seller wants for it alone
-    unsafe: str = ""
-    marked_rpm: int | None = None
-    tried: bool | None = None
-    his: bool | None = None
-    seen: bool | None = None  # False: the seller's word; said of a piece in hand, it is seen
-    low_height: Length | None = None
-    high_height: Length | None = None
-    note: str = ""
-
-    @classmethod
-    def of(cls, piece: Piece) -> Details:
-        """Return what is said of a piece: all that is not as it is when nothing was said."""
-        unsaid = Piece(piece.id, piece.kind)
-        names = [field.name for field in fields(cls)]
-        told = {name: getattr(piece, name) for name in names}
-        return cls(
-            **{name: value for name, value in told.items() if value != getattr(unsaid, name)}
-        )
-
-    @property
-    def said(self) -> bool:
-        """Return whether anything was said at all."""
-        return self != Details()
-
-    def changes(self) -> dict[str, object]:
-        """Return the fields that were said, for ``dataclasses.replace`` on a piece."""
-        named = {field.name: getattr(self, field.name) for field in fields(self)}
-        return {name: value for name, value in named.items() if value not in (None, (), "")}
 
 
 def look_at(visit: Visit, want: str, seen: int | None) -> Visit:
@@ -147,20 +101,6 @@ def add_on_row(
     piece = with_details(Piece(new_id(), kind, text=text), details)
     visit = put_piece(visit, piece)
     return look_at(visit, row.want.id, (row.seen or 0) + piece.qty) if row.want else visit
-
-
-def with_details(piece: Piece, details: Details) -> Piece:
-    """Return a piece with what was said of it; readings and notes are added to those it has."""
-    changes = details.changes()
-    if details.repair is not None and not details.repair:
-        changes |= {"repair": None, "repair_of": ""}
-    if details.readings:
-        said = {reading.id for reading in details.readings}
-        kept = tuple(r for r in piece.readings if r.id not in said)
-        changes["readings"] = (*kept, *details.readings)
-    if details.note and piece.note and details.note not in piece.note:
-        changes["note"] = f"{piece.note}; {details.note}"
-    return replace(piece, **changes)  # type: ignore[arg-type]  # names come from Details
 
 
 def best_row(rows: Sequence[CountRow], kind: str) -> CountRow | None:

@@ -6,7 +6,7 @@ from kitreckon.count import Piece
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
-from kitreckon.screens.marking import Details
+from kitreckon.screens.details import Details
 from kitreckon.screens.session import Session
 
 
@@ -89,9 +89,23 @@ def details_told(session: Session, details: Details) -> str:
             told.append(f"{session.label(f'height.{name}')} {session.length(height)}")
     if details.tried is not None:
         told.append(session.label("tried.yes" if details.tried else "tried.no"))
+    told += _denied_told(session, details)
     if details.note:
         told.append(f"“{details.note}”")
     return ", ".join(part for part in told if part)
+
+
+def _denied_told(session: Session, details: Details) -> list[str]:
+    """Return what was said not to be so; what a note says in full is not said twice."""
+    denied = dict(details.denied)
+    told = [session.label(f"denied.{name}") for name in ("tried", "his") if name in denied]
+    if "unsafe" in denied:
+        told.append(session.say(because("screen-denied", what=str(denied["unsafe"]))))
+    there = [str(value) for name, value in details.denied if name == "parts_missing"]
+    if there:
+        parts = ", ".join(session.term("part", part) for part in there)
+        told.append(session.say(because("screen-parts-there", parts=parts)))
+    return told
 
 
 def _repair_said(session: Session, details: Details) -> str:

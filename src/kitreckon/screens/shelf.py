@@ -9,9 +9,9 @@ from textual.binding import BindingType
 
 from kitreckon.count import Piece
 from kitreckon.reasons import because
+from kitreckon.screens.details import with_details
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import Meaning, Typing, meaning
-from kitreckon.screens.marking import with_details
 from kitreckon.screens.page import Page
 from kitreckon.screens.piece_text import details_told, piece_told, size_and_mount, state_of
 from kitreckon.screens.widgets.ruled_list import Column, Row
