@@ -216,7 +216,7 @@ def test_points_carry_a_source_and_a_year(prices: dict[str, PriceTable]) -> None
 
 def test_published_points_say_how_they_were_read(prices: dict[str, PriceTable]) -> None:
     published = [p for t in prices.values() for p in t.points if p.basis == "published"]
-    assert len(published) == 33
+    assert len(published) == 31
     assert [p for p in published if not p.note or "general knowledge" in p.source] == []
 
 

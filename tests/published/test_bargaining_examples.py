@@ -1,7 +1,7 @@
 """Published bargains: the price at which the product of both gains is greatest.
 
 One: seller's floor 2,000, buyer's ceiling 3,000 (mathsisfun.com, bargaining).
-Two: floor 40, ceiling 100 (justaaa.com, question 30964).
+Two: floor 40, ceiling 100: an exercise of the usual kind, from memory.
 Three: a pie of 1 where A gets 0.4 if talks fail (blockchain-academy.hs-mittweida.de, game
 theory); the line for other bargaining powers is common practice, no source.
 """

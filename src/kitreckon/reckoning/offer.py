@@ -54,8 +54,8 @@ def split(floor: Money, ceiling: Money, power: float) -> Money:
     With equal power (0.5) the product of both gains is greatest; ``power`` 0 gives the seller
     all of what there is to share, 1 the buyer. Raises KitreckonError for any other power.
 
-    A seller who takes 2,000 at least and a buyer who gives 3,000 at most settle at 2,500
-    (mathsisfun.com, bargaining).
+    A seller who takes 2,000 at least and a buyer who gives 3,000 at most settle at 2,500.
+
     >>> split(Money(200000, "USD"), Money(300000, "USD"), 0.5)
     Money(minor=250000, currency='USD')
     """
