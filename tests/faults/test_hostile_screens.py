@@ -18,7 +18,7 @@ from faults.hostile import HOSTILE, MARK, bad_characters, fill_hostile, hostile_
 from kitreckon.book import Book
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.screens.app import KitreckonApp
-from kitreckon.screens.keys import KEYS, PAGES, Key, keys_of
+from kitreckon.screens.keys import PAGES, Key, keys_of
 
 KINDS = ("chuck-3-jaw", "chuck-4-jaw", "steady-rest", "centre-live")
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
@@ -159,8 +159,5 @@ async def test_hostile_names_of_files_and_folders_are_texts(
                 check(made, page)
 
 
-def test_the_tables_list_what_is_tested() -> None:
-    assert len(PAGE_NAMES) >= 10
-    assert len(KEYS) >= 20
-    assert len(HOSTILE) == 25
-    assert len(PAGE_NAMES) * 2 >= len(HOSTILE)  # so that every text is pasted somewhere
+def test_there_are_pages_enough_to_paste_every_hostile_text() -> None:
+    assert len(PAGE_NAMES) * 2 >= len(HOSTILE)

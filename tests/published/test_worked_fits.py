@@ -103,9 +103,11 @@ def test_socket_by_two_bars() -> None:
     found = identify_socket(tables, 0.675 * INCH, 0.5005 * INCH, 0.625 * INCH, 1.5015 * INCH)
     assert found.candidates[0].name == "MT2"
     assert found.candidates[0].probability > 0.9
+    # what that method makes of the bars: the taper per foot, and the mouth of the socket
     taper = (0.675 - 0.625) / (1.5015 - 0.5005)
-    assert 12 * taper == pytest.approx(0.5994, abs=0.0001)
-    assert 0.675 + 0.5005 * taper == pytest.approx(0.700, abs=0.0001)
+    row = tables.cones["MT2"]
+    assert 12 * row.rate == pytest.approx(12 * taper, abs=0.0001)
+    assert row.large_mm / INCH == pytest.approx(0.675 + 0.5005 * taper, abs=0.0001)
 
 
 def test_register_of_1_535_names_the_metric_nose() -> None:
