@@ -7,7 +7,7 @@ import io
 from html.parser import HTMLParser
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
@@ -120,6 +120,37 @@ def test_markdown_cell_is_read_back_letter_by_letter(text: str) -> None:
 def test_markdown_paragraph_stays_one_paragraph(text: str) -> None:
     tokens = MarkdownIt("commonmark").parse(escape(text))
     assert [token.type for token in tokens] == ["paragraph_open", "inline", "paragraph_close"]
+
+
+_MARKS = ' \\`*_[]()#+-.!~$^=:@/"{}&<>|19ab;'
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.text(_MARKS, min_size=1, max_size=14).filter(lambda text: text.split()))
+def test_markdown_shows_any_run_of_marks_as_typed_wherever_it_stands(text: str) -> None:
+    reader = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
+    escaped, typed = escape(text), " ".join(text.split())
+    table = f"| a |\n| --- |\n| {escaped} |\n"
+    for block in (escaped, f"# {escaped}", f"- {escaped}", f"> {escaped}", table):
+        tokens = reader.parse(block)
+        shown = [token for token in tokens if token.type == "inline"][-1].children or []
+        assert {child.type for child in shown} <= {"text", "text_special"}
+        assert "".join(child.content for child in shown) == typed
+        assert len({token.type for token in tokens} & {"hr", "html_block", "fence"}) == 0
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1.375in", "2-1/4-8", "D1-4 (6 studs)", "$1,157", "fees, postage & packing", "5 > 4", "a_b",
+     "said: 'fair'", "+44 20", "#2 Morse", "80 %, no \"play\"!"],
+)  # fmt: skip
+def test_markdown_leaves_alone_what_is_no_markup(text: str) -> None:
+    assert escape(text) == text
+
+
+@pytest.mark.parametrize("text", ["http://x.example/y", "www.x.example", "me@x.example"])
+def test_markdown_makes_no_link_of_an_address(text: str) -> None:
+    assert "\\" in escape(text)
 
 
 @pytest.mark.parametrize("text", HOSTILE)

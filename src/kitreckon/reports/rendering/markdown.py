@@ -21,20 +21,31 @@ from kitreckon.reports.document import (
 from kitreckon.reports.rendering.text import bar_line, pad, shown
 from kitreckon.reports.rendering.text import columns as columns_of
 
-_BACKSLASH = re.compile(r"([\\`*_\[\]()#+\-.!~$^=:@/\"{}])")
-_NUMBERS = {"&": "&#38;", "<": "&#60;", ">": "&#62;", "|": "&#124;"}
+# What is markup wherever it stands: marks in pairs, tags, entities, formulas, addresses.
+_ANYWHERE = re.compile(
+    r"[\\`*\[\]~]|(?<![^\W_])_|_(?![^\W_])|<(?=[A-Za-z/!?])|&(?=#?\w+;)|\$(?!\d)"
+    r"|:(?=//)|(?<=www)\.|(?<=\w)@(?=\w)"
+)
+# What makes a quotation, a heading, a list or a rule at the start of a line.
+_AT_START = re.compile(r">|#(?=#{0,5}(?: |$))|[-+](?= |$)|-(?=-{2,}$)")
+_NUMBERED = re.compile(r"(\d{1,9})([.)])(?= |$)")
+_AT_END = re.compile(r"(?:(?<= )|^)#(?=#*$)")  # a heading loses such signs
 _BAR_WIDTH = 40
 
 
 def escape(text: str) -> str:
     r"""Return text that a Markdown reader shows letter by letter as it was typed.
 
-    >>> escape("1-1/2 *worn* | <b>")
-    '1\\-1\\/2 \\*worn\\* &#124; &#60;b&#62;'
+    Only what would be markup where it stands is escaped: sizes and threads stay as they are.
+
+    >>> escape("1-1/2 *worn* | <b>"), escape("1.375in, 2-1/4-8"), escape("- loose")
+    ('1-1/2 \\*worn\\* &#124; \\<b>', '1.375in, 2-1/4-8', '\\- loose')
     """
-    one_line = " ".join(text.split())
-    escaped = _BACKSLASH.sub(r"\\\1", one_line)
-    return "".join(_NUMBERS.get(character, character) for character in escaped)
+    escaped = _ANYWHERE.sub(r"\\\g<0>", " ".join(text.split())).replace("|", "&#124;")
+    escaped = _AT_END.sub(r"\\#", escaped)
+    if numbered := _NUMBERED.match(escaped):
+        return f"{numbered[1]}\\{escaped[numbered.end(1) :]}"
+    return f"\\{escaped}" if _AT_START.match(escaped) else escaped
 
 
 def to_markdown(document: Document) -> str:
