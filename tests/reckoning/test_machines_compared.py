@@ -182,6 +182,18 @@ def test_the_fact_that_would_reverse_the_choice_does_reverse_it() -> None:
     assert then.sides[0].machine_id == "m2"
 
 
+def test_what_would_end_the_deal_changes_no_figure() -> None:
+    """Dearer by far: only a fault to walk away from turns the choice, and no sum is made up."""
+    dear = second(
+        bare_price=Range(*(dollars(amount) for amount in (3000, 3400, 3800))), asking=None
+    )
+    made = compare([counted(first()), counted(dear)], "usual", CATALOGUE)
+    assert made.sides[0].machine_id == "m1"
+    assert made.reversal is not None
+    assert made.reversal.fact.id == "compare-if-found"
+    assert made.reversal.changes is None
+
+
 def test_the_price_gap_is_the_difference_of_the_means() -> None:
     made = compare([counted(first()), counted(second(asking=dollars(1100)))], "usual", CATALOGUE)
     best, other = made.sides

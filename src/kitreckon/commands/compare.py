@@ -91,6 +91,8 @@ def _told_apart(sheets: list[Sheet]) -> list[Sheet]:
 
 def comparison_data(comparison: Comparison, result: Reckoned) -> dict[str, Any]:
     """Return the comparison for other programs; money in minor units."""
+    from kitreckon.commands.printing import minor
+
     voice, turn = result.voice, comparison.reversal
     return {
         "currency": result.reckoning.preferences.currency,
@@ -105,7 +107,7 @@ def comparison_data(comparison: Comparison, result: Reckoned) -> dict[str, Any]:
         else {
             "fact": voice.words.say(turn.fact, voice.style),
             "chance": round(turn.chance, 4),
-            "changes": turn.changes.minor,
+            "changes": minor(turn.changes),
         },
         "price_gap": comparison.price_gap.minor if comparison.price_gap is not None else None,
         "warnings": list(voice.why(comparison.warnings)),

@@ -51,6 +51,17 @@ def currency_digits(currency: str) -> int:
     return _DIGITS.get(currency, 2)
 
 
+def round_half_up(amount: float) -> int:
+    """Return the nearest whole number; a half goes away from zero, as ROUND_HALF_UP has it.
+
+    >>> [round_half_up(amount) for amount in (0.5, 1.5, 2.5, -0.5, 2.49)]
+    [1, 2, 3, -1, 2]
+    """
+    whole = int(amount)
+    rest = amount - whole
+    return whole + (rest >= 0.5) - (rest <= -0.5)
+
+
 def check_currency(code: str) -> str:
     """Return a currency code in capitals; raises QuantityError unless it is three letters."""
     if _CURRENCY.fullmatch(code.strip().upper()) is None:
@@ -76,6 +87,15 @@ class Money:
             major = repr(major)
         scaled = Decimal(major).scaleb(currency_digits(currency))
         return cls(int(scaled.quantize(Decimal(1), ROUND_HALF_UP)), currency)
+
+    @classmethod
+    def rounded(cls, minor: float, currency: str) -> Money:
+        """Return an amount reckoned in minor units, rounded half up, as all money is.
+
+        >>> Money.rounded(2.5, "USD").minor, Money.rounded(-2.5, "USD").minor
+        (3, -3)
+        """
+        return cls(round_half_up(minor), currency)
 
     @classmethod
     def zero(cls, currency: str) -> Money:

@@ -10,6 +10,7 @@ being cheaper is that of the difference of the two sums, not of two separate ran
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -68,7 +69,7 @@ class Reversal:
 
     fact: Reason
     chance: float
-    changes: Money  # by how much it changes the difference of the totals
+    changes: Money | None  # of the difference of the totals; None: it ends the deal
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,7 @@ def compare(reckonings: Sequence[Reckoning], tier: Tier, catalogue: Catalogue) -
     Raises KitreckonError for fewer than two machines or for two currencies.
     """
     if len(reckonings) < 2:
-        raise KitreckonError("one machine cannot be compared", want="two or more count sheets")
+        raise KitreckonError("one machine cannot be compared", want="name two or more count sheets")
     currencies = {reckoning.preferences.currency for reckoning in reckonings}
     if len(currencies) > 1:
         raise KitreckonError(
@@ -143,7 +144,7 @@ def _side(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Side:
         spreads = [cost.spread for cost in costs]
         bands = sum_quantiles(spreads, reckoning.preferences.rank_correlation)
         total = range_of(bands, currency)
-        mean = Money(round(sum(spread.mean for spread in spreads)), currency)
+        mean = Money.rounded(sum(spread.mean for spread in spreads), currency)
     name, machine_class = machine.name, machine.machine_class
     return Side(machine.id, name, machine_class, price, total, mean, costs, tuple(reasons))
 
@@ -240,36 +241,40 @@ def _reversal(
     (first, first_reckoning), (second, _) = pairs[0], pairs[1]
     if first.mean is None or second.mean is None:
         return None
-    ahead = second.mean.minor - first.mean.minor
+    ahead = second.mean - first.mean
     found = [
-        Reversal(fact, chance, Money(round(changes), first.mean.currency))
+        Reversal(fact, chance, changes)
         for fact, chance, changes in (
-            *_if_absent(first),
-            *_if_there(second),
+            *_if_absent(first, ahead.currency),
+            *_if_there(second, ahead.currency),
             *_if_misfit(first_reckoning, first, tier, catalogue),
-            *_if_walked_from(first_reckoning, ahead, catalogue),
+            *_if_walked_from(first_reckoning, catalogue),
         )
-        if changes > ahead
+        if changes is None or changes > ahead
     ]
-    return max(found, key=lambda row: (row.chance, row.changes.minor), default=None)
+    return max(found, key=_weight, default=None)
 
 
-_Fact = tuple[Reason, float, float]  # the fact, its chance, what it changes
+def _weight(turn: Reversal) -> tuple[float, float]:
+    return turn.chance, math.inf if turn.changes is None else turn.changes.minor
 
 
-def _if_absent(side: Side) -> Iterator[_Fact]:
+_Fact = tuple[Reason, float, Money | None]  # the fact, its chance, what it changes
+
+
+def _if_absent(side: Side, currency: str) -> Iterator[_Fact]:
     for cost in side.costs:
         if cost.part == "not-looked" and 0.0 < cost.chance < 1.0:
             changes = cost.spread.mean / cost.chance * (1.0 - cost.chance)
             fact = because("compare-if-absent", machine=side.name, kind=Term("kind", cost.kind))
-            yield fact, cost.chance, changes
+            yield fact, cost.chance, Money.rounded(changes, currency)
 
 
-def _if_there(side: Side) -> Iterator[_Fact]:
+def _if_there(side: Side, currency: str) -> Iterator[_Fact]:
     for cost in side.costs:
         if cost.part == "not-looked" and 0.0 < cost.chance < 1.0:
             fact = because("compare-if-there", machine=side.name, kind=Term("kind", cost.kind))
-            yield fact, 1.0 - cost.chance, cost.spread.mean
+            yield fact, 1.0 - cost.chance, Money.rounded(cost.spread.mean, currency)
 
 
 def _if_misfit(
@@ -283,16 +288,17 @@ def _if_misfit(
         then = again(reckoning, catalogue, fits={piece_id: Fit("misfit", ())})
         price, kind = _price(then, catalogue), catalogue.kinds.get(kinds.get(piece_id, ""))
         if price is not None and kind is not None:
-            total = price.minor + sum(row.spread.mean for row in _costs(then, tier, catalogue))
+            costs = sum(row.spread.mean for row in _costs(then, tier, catalogue))
+            changes = price + Money.rounded(costs, price.currency) - side.mean
             fact = because("compare-if-misfit", machine=side.name, kind=Term("kind", kind.id))
-            yield fact, 1.0 - fit_chance(kind, catalogue, fit), total - side.mean.minor
+            yield fact, 1.0 - fit_chance(kind, catalogue, fit), changes
 
 
-def _if_walked_from(reckoning: Reckoning, ahead: int, catalogue: Catalogue) -> Iterator[_Fact]:
+def _if_walked_from(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[_Fact]:
     """Yield the open findings that would end the deal: whatever it is ahead by is gone then."""
     for rule in open_rules(reckoning, catalogue):
         if rule.effect == "walk-away":
             fact = because(
                 "compare-if-found", machine=reckoning.machine.name, finding=Term("finding", rule.id)
             )
-            yield fact, rule.chance, float(ahead + 1)
+            yield fact, rule.chance, None

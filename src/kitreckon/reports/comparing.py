@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kitreckon.quantities import Money
-from kitreckon.reckoning.comparison import Comparison, Side
+from kitreckon.reckoning.comparison import Comparison, Reversal, Side
 from kitreckon.reports.document import (
     Amount,
     Bar,
@@ -33,21 +33,20 @@ def comparison_report(comparison: Comparison, currency: str, voice: Voice) -> Do
     ]
     parts.append(Paragraph(voice.say("report-compare-not-in-it")))
     if comparison.reversal is not None:
-        turn = comparison.reversal
-        parts.append(
-            Paragraph(
-                voice.say(
-                    "report-compare-reversal",
-                    fact=turn.fact,
-                    chance=voice.percent(turn.chance),
-                    money=voice.money(whole(turn.changes)),
-                )
-            )
-        )
+        parts.append(Paragraph(_turned(comparison.reversal, voice)))
     if comparison.price_gap is not None:
         gap = voice.money(whole(comparison.price_gap))
         parts.append(Paragraph(voice.say("report-compare-gap", money=gap)))
     return Document(voice.say("report-compare-title", tier=tier), tuple(parts))
+
+
+def _turned(turn: Reversal, voice: Voice) -> str:
+    """Return what could turn the choice round, and by how much where it does not end the deal."""
+    chance = voice.percent(turn.chance)
+    if turn.changes is None:
+        return voice.say("report-compare-reversal-ends", fact=turn.fact, chance=chance)
+    money = voice.money(whole(turn.changes))
+    return voice.say("report-compare-reversal", fact=turn.fact, chance=chance, money=money)
 
 
 def _parts_table(comparison: Comparison, currency: str, voice: Voice) -> Table:
