@@ -260,3 +260,16 @@ def test_a_tax_that_cannot_be_is_one_clear_error() -> None:
     table = a_table(a_point("new-import"))
     with pytest.raises(KitreckonError, match="tax"):
         prices(table, tax=-0.5).new_fitted("chuck", None)
+
+
+@pytest.mark.parametrize(("minor", "rate", "made"), [(1, 2.5, 3), (1, 0.5, 1), (3, 0.5, 2)])
+def test_half_a_minor_unit_is_rounded_up_when_money_is_exchanged(
+    minor: int, rate: float, made: int
+) -> None:
+    user = Preferences(currency="GBP", rate=rate)
+    assert to_user_money(Money(minor, "USD"), "USD", user) == Money(made, "GBP")
+
+
+@given(st.integers(-1000, 1000), st.sampled_from(["USD", "JPY"]))
+def test_what_is_reckoned_is_rounded_as_a_price_times_a_factor_is(halves: int, code: str) -> None:
+    assert Money.rounded(halves / 2, code) == Money(halves, code) * 0.5

@@ -165,3 +165,13 @@ def test_every_reason_has_its_sentence() -> None:
         text = CATALOGUE.words.say(reason, Style())
         assert "{" not in text
         assert not text.startswith(reason.id)
+
+
+def test_a_lot_is_priced_as_the_sellers_floor_is_and_never_above_the_singles() -> None:
+    pieces = [a_piece("micrometer"), a_piece("caliper")]
+    over = Preferences(lot_share=3.0)
+    lots = {line.piece_id: line.leaves for line in planned(pieces, lot_share=3.0, limit=0.0).lines}
+    values = reckon(a_lathe(), a_visit(*pieces), CATALOGUE, over).values
+    whole = planned(pieces, lot_share=1.0, limit=0.0)
+    assert lots == {line.piece_id: line.leaves for line in whole.lines}
+    assert all(lots[name] == values[name].floor for name in lots)

@@ -19,4 +19,4 @@ def adapter_cost(reckoning: Reckoning, piece_id: str) -> Money:
     if line is None:
         return Money.zero(currency)
     typical = sum(cost[1] for cost in dict(line.adapters).values())
-    return Money(round(typical), currency)
+    return Money.rounded(typical, currency)

@@ -18,7 +18,7 @@ def to_user_money(money: Money, table_currency: str, preferences: Preferences) -
             want=f"amounts in {preferences.currency} or {table_currency}",
         )
     scale = minor_per_major(preferences.currency) / minor_per_major(money.currency)
-    return Money(round(money.minor * scale * rate_of(preferences)), preferences.currency)
+    return Money(money.minor, preferences.currency) * (scale * rate_of(preferences))
 
 
 def minor_per_major(currency: str) -> float:

@@ -33,5 +33,5 @@ def summed(*triples: Triple) -> Triple:
 
 def range_of(figures: Triple, currency: str) -> Range[Money]:
     """Return three figures as money, in order after rounding."""
-    low, typical, high = (Money(round(figure), currency) for figure in figures)
+    low, typical, high = (Money.rounded(figure, currency) for figure in figures)
     return Range(low, typical, high)

@@ -12,6 +12,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Length, Money, known_mm, nominal_length
 from kitreckon.quantities.length import Unit
+from kitreckon.quantities.money import round_half_up
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.adapter_prices import adapter_costs, counted_beside
 from kitreckon.reckoning.condition import FOR_PARTS, WORN, Grades, grades, share
@@ -70,7 +71,7 @@ def _line(piece: Piece, fit: Fit | None, repair: int, ground: Ground) -> Line:
         used,
         singles,
         part,
-        int(sum(w * mean_of(*t) for w, _, t in part)),
+        round_half_up(sum(w * mean_of(*t) for w, _, t in part)),
         adapter_costs(fit, table, ground),
         ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
         repair,

@@ -62,7 +62,7 @@ class Value:
 
 
 def _band(figures: tuple[float, float, float], currency: str) -> Range[Money]:
-    low, middle, high = (Money(round(figure), currency) for figure in figures)
+    low, middle, high = (Money.rounded(figure, currency) for figure in figures)
     return Range(low, middle, high)
 
 

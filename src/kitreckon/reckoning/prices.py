@@ -222,7 +222,7 @@ class Prices:
 
     def money(self, minor: float) -> Money:
         """Return an amount in the user's money, rounded to the minor unit."""
-        return Money(round(minor), self.currency)
+        return Money.rounded(minor, self.currency)
 
     def _tax(self) -> float:
         if not 0.0 <= self.preferences.tax <= 2.0:

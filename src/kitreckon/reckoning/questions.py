@@ -74,7 +74,7 @@ def next_questions(
         question = Question(
             asking.id,
             asking.question,
-            Money(round(moves), reckoning.preferences.currency),
+            Money.rounded(moves, reckoning.preferences.currency),
             asking.minutes,
             asking.walk_away,
             asking.cautions,

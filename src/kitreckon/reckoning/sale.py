@@ -23,6 +23,7 @@ from kitreckon.reckoning.findings import judge_findings
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.offer import split
 from kitreckon.reckoning.outlook import Outlook
+from kitreckon.reckoning.value import lot_price
 
 EVERY_SPLIT = 8  # lines hanging together of which every split is tried; of more, the likely ones
 _HOLDS_WORK = frozenset({"spindle-nose", "table"})
@@ -135,7 +136,7 @@ class _Market:
 
     def lot(self, piece_id: str) -> int:
         """Return what a line fetches in one lot, taken away: a share of its single price."""
-        return round(self.outlook.workings.lines[piece_id].singles * self.preferences.lot_share)
+        return lot_price(self.outlook.workings.lines[piece_id], self.preferences)
 
     def added(self, staying: Sequence[str], group: Sequence[str]) -> dict[str, int]:
         """Return what each piece that stays adds to the machine when the others are gone."""

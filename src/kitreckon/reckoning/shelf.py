@@ -75,7 +75,7 @@ def _line(piece: Piece, owner: str, user: Reckoning) -> Line | None:
     if not isinstance(workings, Workings):
         return None
     lines = workings.lines.values() if owner else workings.shelf
-    return next((line for line in lines if line.piece is piece or line.piece == piece), None)
+    return next((line for line in lines if line.piece == piece), None)
 
 
 def _used(piece_id: str, on_shelf: bool, user: Reckoning) -> int:

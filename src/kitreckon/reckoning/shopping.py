@@ -179,7 +179,7 @@ def _reach(groups: Sequence[Group], budget: Money, catalogue: Catalogue) -> int:
     With nothing to be had for the budget, as far as the cheapest thing with all it needs.
     """
     unit = int(minor_per_major(budget.currency))
-    reach = max(round(budget.minor * catalogue.judgement.a_little_more), unit)
+    reach = max((budget * catalogue.judgement.a_little_more).minor, unit)
     everything = sum(max((o.cost for o in group.options), default=0) for group in groups)
     if min((o.cost for g in groups for o in g.options if o.cost), default=0) > budget.minor:
         reach = max(reach, min(everything, 2**40))

@@ -9,6 +9,7 @@ from dataclasses import replace
 from kitreckon.catalogue.model import NEW_SUPPLIES, Catalogue, SupplyName, Want
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import carriers
+from kitreckon.quantities.money import round_half_up
 from kitreckon.reckoning.condition import by_group
 from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.packs import Beside, Buyable, Missing, Pack, PutRight, unit_worths
@@ -235,7 +236,7 @@ class Stall:
         return Pack(
             priced.kind,
             priced.supply,
-            round(mean_of(low, typical, high)),
+            round_half_up(mean_of(low, typical, high)),
             priced.unit_count if priced.per_piece else 1,
             (low + extra, typical + extra, high + extra),
             beside,
@@ -249,7 +250,9 @@ class Stall:
             return None
         other = table.bought_with
         bought = self.prices.cheapest_new(other, size_mm) or self.prices.cheapest_new(other, None)
-        return Beside(other, bought.supply if bought else "new-import", round(mean_of(*figures)))
+        return Beside(
+            other, bought.supply if bought else "new-import", round_half_up(mean_of(*figures))
+        )
 
     def _serves_used(self, kind: str, gap: Gap) -> bool:
         """Whether a used one nobody has judged serves well enough beside a new one.

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kitreckon.catalogue.model import NEW_SUPPLIES, Want
-from kitreckon.count import Piece
+from kitreckon.count import Piece, Preferences
 from kitreckon.quantities import Length, Money
+from kitreckon.quantities.money import round_half_up
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.adapter_prices import counted_beside
 from kitreckon.reckoning.cover import Covered
@@ -89,7 +90,7 @@ def _value(
     currency = ground.prices.currency
     return Value(
         line.piece.id,
-        Money(round(spreads.replacement.mean), currency),
+        Money.rounded(spreads.replacement.mean, currency),
         Money(worth, currency),
         Money(part_out, currency),
         Money(floor, currency),
@@ -136,11 +137,16 @@ def _standing(
     return ()
 
 
+def lot_price(line: Line, preferences: Preferences) -> int:
+    """Return what a line fetches in one lot with others: a share of its singles, at most all."""
+    return round_half_up(line.singles * min(max(preferences.lot_share, 0.0), 1.0))
+
+
 def _floor(line: Line, ground: Ground) -> int:
     """Return what the seller is taken to want: his word, else the lot share of the singles."""
     if line.piece.floor is not None:
         return ground.own(line.piece.floor)
-    return round(line.singles * min(max(ground.preferences.lot_share, 0.0), 1.0))
+    return lot_price(line, ground.preferences)
 
 
 def _worth(line: Line, units: Sequence[UnitWorth], surplus: int) -> Spread:
