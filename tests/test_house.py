@@ -238,3 +238,10 @@ def test_the_shipped_catalogue_opens_without_a_problem() -> None:
         assert catalogue.standards
         assert catalogue.rules
         assert catalogue.problems == ()
+
+
+def test_every_picture_is_shown_in_the_readme() -> None:
+    root = DEVELOPERS.parent
+    readme = (root / "README.md").read_text("utf-8")
+    shown = re.findall(r"\(\.pictures/([\w.-]+)\)", readme)
+    assert sorted(shown) == sorted(path.name for path in (root / ".pictures").iterdir())
