@@ -47,6 +47,8 @@ def best_of_all_splits(pieces: list[Piece], preferences: Preferences, most: int)
     lost = CATALOGUE.judgement.not_shown_at_work
     best = 0
     for stays in product((True, False), repeat=len(pieces)):
+        if any(not s and p.kind == "steady-rest" for p, s in zip(pieces, stays, strict=True)):
+            continue  # made for the machine: it goes with it
         kept = [replace(p, his=not s) for p, s in zip(pieces, stays, strict=True)]
         left = reckon(a_lathe(), a_visit(*kept), CATALOGUE, preferences).values
         total, gains = 140_000, []
@@ -107,6 +109,32 @@ def test_nothing_unsafe_is_ever_listed_and_its_danger_is_named() -> None:
     ((name, reason),) = plan.never
     assert name == "p-faceplate"
     assert ("danger", "cracked") in reason.values
+
+
+MADE_FOR_IT = ("steady-rest", "follow-rest", "change-gears", "thread-dial")
+
+
+@pytest.mark.parametrize("machine", [a_lathe(), a_lathe(bare_price=None)])
+def test_what_was_made_for_the_machine_goes_with_it(machine: Machine) -> None:
+    cheap_to_sell = {"commission": 0.0, "hours": 0.0, "power": 0.0}
+    pieces = [*an_outfit(), *(a_piece(kind, id=kind) for kind in MADE_FOR_IT)]
+    plan = planned(pieces, machine, **cheap_to_sell)
+    assert {kind: ways(plan)[kind] for kind in MADE_FOR_IT} == dict.fromkeys(
+        MADE_FOR_IT, "with-machine"
+    )
+    reasons = {line.piece_id: line.reason.id for line in plan.lines}
+    assert reasons["change-gears"] == "sale-made-for-it"
+
+
+def test_what_was_made_for_another_machine_may_be_sold_singly() -> None:
+    cheap_to_sell = {"commission": 0.0, "hours": 0.0}
+    plan = planned([a_piece("steady-rest", tried=False)], **cheap_to_sell)
+    assert ways(plan) == {"p-steady-rest": "singly"}
+
+
+def test_what_was_made_for_the_machine_goes_with_it_among_many_lines() -> None:
+    steadies = [a_piece("steady-rest", id=f"s{n}", tried=True) for n in range(10)]
+    assert set(ways(planned(steadies)).values()) == {"with-machine"}
 
 
 def test_what_is_not_his_to_sell_is_left_out() -> None:

@@ -323,6 +323,19 @@ def test_nothing_dangerous_is_offered_for_sale(reckoning: Reckoning) -> None:
     assert "NOT TO BE SOLD" in render(document, "text")
 
 
+def test_what_was_made_for_the_machine_is_nowhere_said_to_be_better_sold_singly() -> None:
+    from kitreckon.count import Preferences
+
+    visit = a_visit(a_piece("change-gears"), a_piece("angle-plate"), a_piece("steady-rest"))
+    easily_sold = Preferences(power=0.0, commission=0.0, hours=0.0)
+    counted = reckon(a_lathe(), visit, CATALOGUE, easily_sold)
+    document = report("sale", counted)
+    goes, singly, *_ = document.tables()
+    assert {str(row[1]) for row in goes.rows} == {"change gears", "steady rest"}
+    assert [str(row[1]) for row in singly.rows] == ["angle plate"]
+    assert "Made for this machine, so these go with it" in render(document, "text")
+
+
 def test_heirs_read_what_things_look_like(reckoning: Reckoning) -> None:
     text = " ".join(text_of("heirs", reckoning).split())
     assert "DANGEROUS" in text

@@ -3,6 +3,7 @@
 The next buyer of the machine reckons as this program does: a piece adds to his price what the
 two settle on, between the lot price and its worth to him. Sold singly it leaves what remains
 after commission, postage, packing and hours; in one lot it fetches a share of the singles.
+What was made for this machine goes with it: nobody else has a use for it.
 """
 
 from __future__ import annotations
@@ -125,6 +126,12 @@ class _Market:
         if self.shows and self.bare is not None:
             self.penalty = (self.bare * catalogue.judgement.not_shown_at_work).minor
 
+    def _made_for_it(self, piece_id: str) -> bool:
+        """Whether a piece was made for this machine; one that does not fit is of another."""
+        line = self.outlook.workings.lines[piece_id]
+        misfit = line.fit is not None and line.fit.verdict == "misfit"
+        return line.kind.machine_specific and not misfit
+
     def _holds_work(self, piece_id: str) -> bool:
         """Whether a piece fits, works as it is, and holds work on the nose or the table."""
         line = self.outlook.workings.lines[piece_id]
@@ -154,21 +161,25 @@ class _Market:
 
     def splits(self, group: Sequence[str]) -> list[_Split]:
         """Return the splits of lines that hang together: all of few lines, the likely of many."""
-        if len(group) <= EVERY_SPLIT:
+        bound = tuple(name for name in group if self._made_for_it(name))
+        free = [name for name in group if name not in bound]
+        if len(free) <= EVERY_SPLIT:
             return [
-                self._split(staying, group)
-                for count in range(len(group) + 1)
-                for staying in combinations(group, count)
+                self._split((*bound, *staying), group)
+                for count in range(len(free) + 1)
+                for staying in combinations(free, count)
             ]
-        return list(self._likely(group))
+        return list(self._likely(group, frozenset(bound)))
 
-    def _likely(self, group: Sequence[str]) -> Iterator[_Split]:
+    def _likely(self, group: Sequence[str], bound: frozenset[str]) -> Iterator[_Split]:
         """Yield the splits met when the piece that gains most by leaving leaves, one by one."""
         staying = tuple(group)
         yield self._split(staying, group)
-        while staying:
+        while not bound.issuperset(staying):
             options = [
-                self._split(tuple(n for n in staying if n != gone), group) for gone in staying
+                self._split(tuple(n for n in staying if n != gone), group)
+                for gone in staying
+                if gone not in bound
             ]
             best = max(options, key=lambda row: row.worth(len(row.rest)))
             staying = tuple(best.adds)
@@ -247,7 +258,9 @@ class _Market:
 
     def _selling(self, piece_id: str, way: Way, amount: int) -> Selling:
         piece, money = self.pieces[piece_id], Money(amount, self.preferences.currency)
-        reason = because(f"sale-{way}", kind=Term("kind", piece.kind or ""), amount=money)
+        made_for_it = way == "with-machine" and self._made_for_it(piece_id)
+        told = "sale-made-for-it" if made_for_it else f"sale-{way}"
+        reason = because(told, kind=Term("kind", piece.kind or ""), amount=money)
         return Selling(piece_id, piece.kind or "", piece.qty, way, money, reason)
 
     def _never(self) -> Iterator[tuple[str, Reason]]:

@@ -35,8 +35,9 @@ def sale_report(
         Paragraph(voice.say("report-sale-lead", currency=currency)),
         *_never(visit, plan, voice),
         *_way("with-machine", visit, plan, voice),
+        *_made_for_one("with-machine", visit, plan, catalogue, voice),
         *_way("singly", visit, plan, voice),
-        *_made_for_it(visit, plan, catalogue, voice),
+        *_made_for_one("singly", visit, plan, catalogue, voice),
         *_way("in-lot", visit, plan, voice),
         *_open(visit, plan, voice),
         Heading(voice.say("report-sale-all")),
@@ -73,18 +74,19 @@ def _way(way: str, visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]
     yield Table(columns, rows, tick=True)
 
 
-def _made_for_it(
-    visit: Visit, plan: SalePlan, catalogue: Catalogue, voice: Voice
+def _made_for_one(
+    way: str, visit: Visit, plan: SalePlan, catalogue: Catalogue, voice: Voice
 ) -> Iterator[Part]:
-    """Say of what was made for this machine alone who would want it first."""
-    singly = {line.piece_id for line in plan.lines if line.way == "singly"}
+    """Say of what was made for one machine alone who has a use for it."""
+    sold = {line.piece_id for line in plan.lines if line.way == way}
     names = [
         voice.thing(piece)
         for piece in visit.pieces
-        if piece.id in singly and _machine_specific(piece, catalogue)
+        if piece.id in sold and _machine_specific(piece, catalogue)
     ]
     if names:
-        yield Paragraph(voice.say("report-sale-made-for-it", things="; ".join(names)))
+        which = "it" if way == "with-machine" else "another"
+        yield Paragraph(voice.say(f"report-sale-made-for-{which}", things="; ".join(names)))
 
 
 def _machine_specific(piece: Piece, catalogue: Catalogue) -> bool:
