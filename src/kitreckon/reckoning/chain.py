@@ -140,13 +140,13 @@ def _kept(
     outfit = catalogue.outfits.get(machine.machine_class)
     slots = slots_of(outfit, machine, catalogue.judgement.size_near)
     ground = Ground(
-        machine,
-        catalogue,
-        preferences,
-        prices,
-        sale_costs(catalogue, preferences),
-        usual_sizes(slots),
-        wanted_kinds(slots),
+        machine=machine,
+        catalogue=catalogue,
+        preferences=preferences,
+        prices=prices,
+        sale=sale_costs(catalogue, preferences),
+        usual_mm=usual_sizes(slots),
+        wanted=wanted_kinds(slots),
     )
     fits = _fitted(shelf, (), ground)
     owned = tuple(line_of(piece, fits.get(piece.id), ground) for piece in shelf)
@@ -167,21 +167,21 @@ def _reckon(
     counted = _Counted(visit, purchases, workings.holding(_lines(visit.pieces, fitted, workings)))
     settled = counted.settled(others)
     return Reckoning(
-        ground.machine,
-        visit,
-        ground.preferences,
-        fitted,
-        settled.covered.cover,
-        settled.values,
-        gaps(settled.covered, ground),
-        not_looked(settled.covered, ground, workings.if_there),
-        _bundle(settled.taken, settled.adds, ground),
-        settled.offer,
-        shelf,
-        own_prices,
-        purchases,
-        others,
-        counted.workings,
+        machine=ground.machine,
+        visit=visit,
+        preferences=ground.preferences,
+        fits=fitted,
+        cover=settled.covered.cover,
+        values=settled.values,
+        gaps=gaps(settled.covered, ground),
+        not_looked=not_looked(settled.covered, ground, workings.if_there),
+        bundle=_bundle(settled.taken, settled.adds, ground),
+        offer=settled.offer,
+        shelf=shelf,
+        own_prices=own_prices,
+        purchases=purchases,
+        others=others,
+        workings=counted.workings,
     )
 
 

@@ -251,17 +251,17 @@ class Prices:
         low, typical, high = (price.minor * factor for price in prices)
         reason = because("price-own", year=own.year)
         return Priced(
-            kind,
-            supply,
-            low,
-            typical,
-            high,
-            table.unit_count if table is not None else 1,
-            table.per_piece if table is not None else True,
-            None,
-            own.year,
-            "",
-            (reason,),
+            kind=kind,
+            supply=supply,
+            low=low,
+            typical=typical,
+            high=high,
+            unit_count=table.unit_count if table is not None else 1,
+            per_piece=table.per_piece if table is not None else True,
+            basis=None,
+            year=own.year,
+            source="",
+            reasons=(reason,),
         )
 
     def _checked(self, own: OwnPrice, table_currency: str) -> tuple[Money, Money, Money]:
@@ -313,17 +313,17 @@ class Prices:
             supply=Term("supply", supply),
         )
         return Priced(
-            kind,
-            supply,
-            low,
-            typical,
-            high,
-            table.unit_count,
-            table.per_piece,
-            nearest.basis,
-            nearest.year,
-            nearest.source,
-            (basis, *reasons),
+            kind=kind,
+            supply=supply,
+            low=low,
+            typical=typical,
+            high=high,
+            unit_count=table.unit_count,
+            per_piece=table.per_piece,
+            basis=nearest.basis,
+            year=nearest.year,
+            source=nearest.source,
+            reasons=(basis, *reasons),
         )
 
     def _at_size(
