@@ -17,6 +17,7 @@ from kitreckon.reckoning import concessions, counter, reckon, without
 from kitreckon.reckoning.model import Offer, Reckoning
 
 CATALOGUE = the_catalogue()
+RAISES = CATALOGUE.judgement.raises
 
 
 def an_offer(opening: int, limit: int, currency: str = "USD") -> Offer:
@@ -82,7 +83,7 @@ def test_a_price_at_or_under_the_target_is_taken() -> None:
 def test_above_the_target_the_first_figure_is_named_first() -> None:
     answer = counter(reckoned(), dollars(1700), (), CATALOGUE)
     assert answer.answer == "counter"
-    assert answer.say == concessions(reckoned().offer)[0]
+    assert answer.say == concessions(reckoned().offer, RAISES)[0]
 
 
 def test_each_answer_is_the_next_figure_until_they_run_out_then_walk() -> None:
@@ -98,7 +99,7 @@ def test_each_answer_is_the_next_figure_until_they_run_out_then_walk() -> None:
     reckoning = reckoned()
     assert answer.answer == "walk"
     assert answer.say is None
-    assert figures[:-1] == list(concessions(reckoning.offer))
+    assert figures[:-1] == list(concessions(reckoning.offer, RAISES))
     assert figures[-1] == reckoning.offer.limit
     assert figures == sorted(figures)
 
@@ -107,7 +108,7 @@ def test_within_the_limit_it_is_taken_when_no_figure_is_left_under_it() -> None:
     reckoning = reckoned()
     limit = reckoning.offer.limit
     assert limit is not None
-    last = concessions(reckoning.offer)[-1]
+    last = concessions(reckoning.offer, RAISES)[-1]
     asked = Money((last.minor + limit.minor) // 2, "USD")
     answer = counter(reckoned(said("me", last)), asked, (), CATALOGUE)
     assert (answer.answer, answer.say) == ("accept", asked)

@@ -42,7 +42,7 @@ def put_right(made: ShoppingList) -> list[tuple[str, int, Money]]:
 def points(want_id: str, units: int, missing: int) -> int:
     want = OUTFIT.want(want_id)
     assert want is not None
-    return sum(unit_worths(want, missing)[:units])
+    return sum(unit_worths(want, missing, CATALOGUE.judgement.worth_points)[:units])
 
 
 # what to buy

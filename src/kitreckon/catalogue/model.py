@@ -229,6 +229,7 @@ class FindingRule:
     effect: Literal["factor", "amount", "walk-away", "note"]
     value: float = 0.0  # factor on the base price, or amount in the catalogue's currency
     currency: str = "USD"
+    year: int = 2024  # of the amount
     classes: tuple[str, ...] = ()  # empty: any
     look: str = ""  # how to find out
     question: str = ""  # as asked: "Has it run under power?"
@@ -249,10 +250,11 @@ class Shares:
     service: Mapping[str, Mapping[str, float]]
     source: str = ""
     currency: str = "USD"
+    year: int = 2024  # of the amounts
     postage: tuple[tuple[float, float], ...] = ()  # (up to kg, amount), the lightest first
     packing: float = 0.0
     hourly: float = 0.0
-    fit_chance: Mapping[str, float] = field(default_factory=dict)  # seat -> chance; "" is default
+    fit_chance: Mapping[str, float] = field(default_factory=dict)  # seat -> chance
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +285,11 @@ class Judgement:
     hard_to_get_hours: float  # of fitting
     book_years: float  # life of a tool in the books
     book_salvage: float  # share of what was paid that is left after it
+    raises: int  # from the opening to the limit
+    worth_points: int  # of a missing want, and of each list that names it
+    fit_untried: float  # chance
+    weight_exponent: float  # of size
+    weight_size_reach: float
     minutes: Mapping[str, float]  # id of a question -> minutes to answer it; "" for any other
 
     def minutes_for(self, question: str) -> float:

@@ -243,6 +243,7 @@ FINDING = Record(
         "effect": Field(Word(("factor", "amount", "walk-away", "note")), True),
         "value": Field(Number(0, 10_000_000), about="factor on the base, or amount"),
         "currency": Field(Text("[A-Z]{3}", "USD")),
+        "year": Field(YEAR, about="of the amount: other years follow the user's price levels"),
         "classes": Field(ListOf(ID)),
         "look": Field(Text()),
         "question": Field(Text()),
@@ -287,6 +288,11 @@ JUDGED = Record(
         "hard-to-get-hours": _figure(Number(0, 1000)),
         "book-years": _figure(Number(1, 100, whole=True)),
         "book-salvage": _figure(SHARE),
+        "raises": _figure(Number(1, 10, whole=True)),
+        "worth-points": _figure(Number(1, 1000, whole=True)),
+        "fit-untried": _figure(SHARE),
+        "weight-exponent": _figure(Number(0, 4)),
+        "weight-size-reach": _figure(Number(1, 10)),
     }
 )
 
@@ -338,6 +344,7 @@ FILES: dict[str, Record] = {
             **_HEAD,
             "source": Field(Text()),
             "currency": Field(Text("[A-Z]{3}", "USD")),
+            "year": Field(YEAR, about="of the amounts: other years follow the user's levels"),
             "postage": Field(MapOf(MONEY), about="up to kg: amount"),
             "packing": Field(MONEY),
             "hourly": Field(MONEY),

@@ -15,8 +15,6 @@ from kitreckon.reasons import Reason, because
 from kitreckon.reckoning.model import Offer, Reckoning
 from kitreckon.reckoning.what_if import without
 
-STEPS = 4  # raises between the opening and the limit
-
 Answer = Literal["accept", "counter", "walk"]
 
 
@@ -35,7 +33,7 @@ class Counter:
     reasons: tuple[Reason, ...] = ()
 
 
-def concessions(offer: Offer, steps: int = STEPS) -> tuple[Money, ...]:
+def concessions(offer: Offer, steps: int) -> tuple[Money, ...]:
     """Return the figures to say one after another, the opening first.
 
     Each raise is at most half the one before it, so that he sees them run out; figures are
@@ -107,7 +105,8 @@ def counter(
     if price <= offer.target:
         reason = because("offer-counter-under-target", price=price, target=offer.target)
         return Counter("accept", price, offer, costs, (reason,))
-    return _answer(price, offer, offer.limit, costs, reckoning.visit.sayings)
+    steps = concessions(offer, catalogue.judgement.raises)
+    return _answer(price, offer, offer.limit, costs, steps, reckoning.visit.sayings)
 
 
 def _why_walk(stop: Reason) -> Reason:
@@ -118,11 +117,16 @@ def _why_walk(stop: Reason) -> Reason:
 
 
 def _answer(
-    price: Money, offer: Offer, limit: Money, costs: Money, sayings: Sequence[Saying]
+    price: Money,
+    offer: Offer,
+    limit: Money,
+    costs: Money,
+    steps: Sequence[Money],
+    sayings: Sequence[Saying],
 ) -> Counter:
     ours = [said.price for said in sayings if said.who == "me" and said.price is not None]
     said = max(ours, default=None)
-    figure = next((f for f in concessions(offer) if (said is None or f > said) and f < price), None)
+    figure = next((f for f in steps if (said is None or f > said) and f < price), None)
     if figure is not None:
         reasons = [because("offer-counter-next", figure=figure, limit=limit)]
         if price > limit:

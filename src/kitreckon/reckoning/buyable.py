@@ -28,7 +28,7 @@ def lines_to_buy(
     for name in dict.fromkeys((*gaps, *repairs, *others)):
         mended = sum(row.units for row in repairs.get(name, ()))
         open_units = mended + (gaps[name].qty if name in gaps else 0)
-        worths = unit_worths(wants[name], open_units)
+        worths = unit_worths(wants[name], open_units, catalogue.judgement.worth_points)
         worths += (0,) * (others[name].qty if name in others else 0)
         found.append(stall.line(wants[name], worths))
     return found

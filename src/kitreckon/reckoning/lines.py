@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from functools import lru_cache
 
@@ -23,9 +22,9 @@ from kitreckon.reckoning.line import Line, is_meant
 from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.prices import Priced, bare
 from kitreckon.reckoning.sizes import price_size_mm
+from kitreckon.reckoning.weight import weight_kg
 
 _NO_KIND = Kind("", "", ("",), ("",))
-_FIT_CHANCE = 0.5  # of an untried piece, where the catalogue says nothing
 
 
 def line_of(piece: Piece, fit: Fit | None, ground: Ground) -> Line:
@@ -51,32 +50,32 @@ def _line(piece: Piece, fit: Fit | None, repair: int, ground: Ground) -> Line:
     size = known if known is not None else ground.usual_mm.get(kind.id)
     priced = ground.prices.of(kind.id, size, "used") if kind.id else None
     used = _used(priced, table, size, per_unit * state.complete, ground)
-    weight = _weight_kg(kind, size, table)
+    weight = weight_kg(kind, size, table, ground.catalogue.judgement)
     part, singles = _part_out(used, units, repair, state, kind, weight, ground)
     untried = fit is not None and fit.verdict == "unknown"
     chance = fit_chance(kind, ground.catalogue, fit) if untried else 1.0
     whole = _set_share(piece, table) >= ground.catalogue.judgement.set_least
     blocked = _blocked(piece, fit, state, whole)
     return Line(
-        piece,
-        fit,
-        kind,
-        table,
-        state,
-        units,
-        per_unit,
-        chance,
-        size,
-        known_mm(piece.size),
-        used,
-        singles,
-        part,
-        round_half_up(sum(w * mean_of(*t) for w, _, t in part)),
-        adapter_costs(fit, table, ground),
-        ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
-        repair,
-        blocked,
-        (
+        piece=piece,
+        fit=fit,
+        kind=kind,
+        table=table,
+        grades=state,
+        units=units,
+        per_unit=per_unit,
+        fit_chance=chance,
+        size_mm=size,
+        own_mm=known_mm(piece.size),
+        used=used,
+        singles=singles,
+        part=part,
+        part_mean=round_half_up(sum(w * mean_of(*t) for w, _, t in part)),
+        adapters=adapter_costs(fit, table, ground),
+        beside=ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
+        repair=repair,
+        blocked=blocked,
+        reasons=(
             *_price_reasons(piece, table, known, size, priced, ground),
             *state.reasons,
             *_repair_reasons(piece, repair, ground),
@@ -192,13 +191,6 @@ def _as_it_is(good: Triple, grade: Condition, repair: int, kind: Kind, ground: G
     return highest(added(lot, (repair, repair, repair), -1.0), for_parts)
 
 
-def _weight_kg(kind: Kind, size: float | None, table: PriceTable | None) -> float | None:
-    """Weight of one, which grows about as size to the power 2.5."""
-    if kind.weight_kg is None or table is None or not size or not table.size_mm or table.size_of:
-        return kind.weight_kg
-    return kind.weight_kg * math.pow(size / table.size_mm, 2.5)
-
-
 def fit_chance(kind: Kind, catalogue: Catalogue, fit: Fit | None = None) -> float:
     """Return the chance that a piece of this kind fits while nobody tried it: judgement.
 
@@ -208,7 +200,7 @@ def fit_chance(kind: Kind, catalogue: Catalogue, fit: Fit | None = None) -> floa
         return fit.chance
     chances = catalogue.shares.fit_chance
     known = [chances[seat] for seat in kind.seats if seat in chances]
-    return max(known) if known else chances.get("", _FIT_CHANCE)
+    return max(known) if known else chances.get("", catalogue.judgement.fit_untried)
 
 
 def _blocked(piece: Piece, fit: Fit | None, state: Grades, whole: bool) -> Reason | None:

@@ -15,7 +15,6 @@ from kitreckon.reasons import Reason
 from kitreckon.reckoning.figures import Triple
 from kitreckon.reckoning.prerequisites import Option
 
-POINTS = 12  # of worth, for the whole quantity of a want, and again for each list that names it
 RANK: Mapping[Tier, int] = {"essential": 10**12, "usual": 10**6, "handy": 1}
 
 
@@ -81,12 +80,13 @@ class Missing:
     buyable: tuple[Buyable, ...]
 
 
-def unit_worths(want: Want, missing: int) -> tuple[int, ...]:
+def unit_worths(want: Want, missing: int, points: int) -> tuple[int, ...]:
     """Return what each missing unit is worth: 1, 1/2, 1/3, ... of a whole, after those had.
 
-    The harmonic shares are judgement: one holder makes a tool post of use, the eighth is ease.
+    ``points`` go to the whole quantity, and again for each list that names it. That the shares
+    are harmonic is judgement: one holder makes a tool post of use, the eighth is ease.
     """
-    whole = POINTS * (1 + want.lists)
+    whole = points * (1 + want.lists)
     total = sum(1.0 / n for n in range(1, max(want.qty, 1) + 1))
     had = max(want.qty - missing, 0)
     return tuple(

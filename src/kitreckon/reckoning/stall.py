@@ -201,7 +201,8 @@ class Stall:
         return range(0 if had else count)
 
     def _whole_worths(self, want: str) -> tuple[int, ...]:
-        return unit_worths(self.wants[want], self.wants[want].qty)
+        points = self.catalogue.judgement.worth_points
+        return unit_worths(self.wants[want], self.wants[want].qty, points)
 
     def _each(self, kind: str, need: str) -> bool:
         """Whether each of a kind takes one of what it needs for itself, as a chuck its arbor."""

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from kitreckon.catalogue.model import Catalogue, Sort
 from kitreckon.count import Machine, Piece, Visit
+from kitreckon.quantities import known_mm
+from kitreckon.reckoning.weight import weight_kg
 from kitreckon.reports.document import (
     Amount,
     Blanks,
@@ -22,9 +24,6 @@ from kitreckon.reports.voice import Voice
 
 KG_PER_LB = 0.45359237
 HEAVY_KG = 4.0
-# Catalogue weights are for a kind's main size; weight grows about as size to this power
-# (a published table of chuck weights by diameter).
-_POWER = 2.5
 CAUTIONS = ("lifting", "top-heavy", "wiring", "three-phase", "old-paint", "first-run")
 
 
@@ -110,10 +109,7 @@ def _weight(kg: float, voice: Voice) -> str:
 def piece_weight_kg(piece: Piece, catalogue: Catalogue) -> float | None:
     """Return about what one of these weighs, in kg; None where the catalogue has no weight."""
     kind = catalogue.kinds.get(piece.kind or "")
-    if kind is None or kind.weight_kg is None:
+    if kind is None:
         return None
     table = catalogue.prices.get(kind.id)
-    if piece.size is None or piece.size.unit is None or table is None or not table.size_mm:
-        return kind.weight_kg
-    ratio = piece.size.mm / table.size_mm
-    return kind.weight_kg * ratio**_POWER if 0.5 <= ratio <= 2 else kind.weight_kg
+    return weight_kg(kind, known_mm(piece.size), table, catalogue.judgement)

@@ -160,7 +160,7 @@ class OfferText:
     def _concessions(self, shown: Reckoning) -> list[Row]:
         from kitreckon.reckoning.bargaining import concessions
 
-        steps = concessions(shown.offer)
+        steps = concessions(shown.offer, self.session.catalogue.judgement.raises)
         if not steps:
             return []
         told = ", ".join(self.session.money(step) for step in steps)
