@@ -11,7 +11,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from kitreckon.reasons import Reason
-from kitreckon.screens.keys import KEYS, Key, keys_of
+from kitreckon.screens.keys import Key, key, keys_of
 from kitreckon.screens.safe_text import plain
 from kitreckon.screens.status import status_lines
 from kitreckon.screens.widgets.entry import Entry
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 
 NARROW = 70  # cells: below it words are shortened
 WIDE = 110  # from here on the detail stands beside the list
-_PAGING = frozenset({"up", "down", "pageup", "pagedown"})
 
 
 class Frame(Screen[None]):
@@ -121,18 +120,18 @@ class Frame(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay the page out, the same for every page."""
-        acting = [key for key in keys_of(self.page) if not key.chord]
-        when_empty = {name for key in acting if key.line == "empty" for name in key.keys}
-        always = {name for key in acting if key.line == "any" for name in key.keys}
+        acting = [each for each in keys_of(self.page) if not each.chord]
+        when_empty = {name for each in acting if each.line == "empty" for name in each.keys}
+        always = {name for each in acting if each.line == "any" for name in each.keys}
         yield TextBlock(id="band")
         with Container(id="middle"):
             yield RuledList(self.columns(), id="list")
-            yield TextBlock(id="detail", more="ctrl-l")
+            yield TextBlock(id="detail", more=key("closer").shown)
         with Container(id="typing"):
             yield Static(plain(self.label("line.prompt")), id="prompt")
             yield Entry(
                 cast("Listener", self),
-                frozenset(always | _PAGING),
+                frozenset(always),
                 frozenset(when_empty),
                 id="line",
             )
@@ -154,8 +153,8 @@ class Frame(Screen[None]):
 
     def on_screen_suspend(self) -> None:
         """Show that only escape leads on while a sheet lies over the page."""
-        keys = self.query_one(KeyLine)
-        keys.show((("esc", self.label("key.back")),))
+        back = key("back")
+        self.query_one(KeyLine).show(((back.shown, self.label(f"key.{back.id}")),))
 
     def on_screen_resume(self) -> None:
         """Show what may have changed meanwhile."""
@@ -210,14 +209,14 @@ class Frame(Screen[None]):
     def live_keys(self, text: str) -> tuple[tuple[str, str], ...]:
         """Return the keys that work now, for the footer."""
         known = [
-            key
-            for key in keys_of(self.page)
-            if key.rank and (not text or key.line == "any") and self.is_live(key)
+            each
+            for each in keys_of(self.page)
+            if each.rank and (not text or each.line == "any") and self.is_live(each)
         ]
-        known.sort(key=lambda key: key.rank)
-        last = next(k for k in KEYS if k.id == ("help" if not text else "go"))
-        shown = [key for key in known if key is not last]
-        return tuple((key.shown, self.label(f"key.{key.id}")) for key in (*shown, last))
+        known.sort(key=lambda each: each.rank)
+        last = key("go" if text else "help")
+        shown = [each for each in known if each is not last]
+        return tuple((each.shown, self.label(f"key.{each.id}")) for each in (*shown, last))
 
     def is_live(self, key: Key) -> bool:
         """Return whether a key would do anything now; pages say so for their own."""

@@ -7,7 +7,7 @@ The words for an action stand in catalogs/words under ``key.<id>``.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from textual.binding import Binding
 
@@ -82,6 +82,8 @@ _ENTERS = (
     "missing",
 )
 
+_OTHERS = tuple(page for page in _ENTERS if page != "count")
+
 KEYS: tuple[Key, ...] = (
     Key("here", ("space",), "space", "space", "empty", ("count",), 1),
     Key("yes", ("space",), "space", "space", "empty", ("machine",), 1),
@@ -101,7 +103,7 @@ KEYS: tuple[Key, ...] = (
     Key("unbought", ("minus",), "-", "minus", "empty", ("buy",), 2),
     Key("remove", ("minus",), "-", "minus", "empty", ("machines",), 7),
     Key("pass", ("down",), "down", "pass_row", "any", ("count",), 4),
-    Key("down", ("down",), "down", "pass_row", "any", tuple(p for p in _ENTERS if p != "count")),
+    Key("down", ("down",), "down", "pass_row", "any", (*_OTHERS, "help")),
     Key("up", ("up",), "up", "back_row", "any"),
     Key("next-open", ("tab",), "tab", "next_open", "any", ("count",), 12),
     Key("page-down", ("pagedown",), "pgdn", "page_down", "any"),
@@ -127,6 +129,24 @@ KEYS: tuple[Key, ...] = (
 )
 
 
+def key(key_id: str) -> Key:
+    """Return a key of the table by its id."""
+    return next(each for each in KEYS if each.id == key_id)
+
+
+# What keys do on a sheet laid over a page: nothing is typed there.
+SHEET_KEYS: tuple[Key, ...] = (
+    replace(key("back"), action="leave_sheet"),
+    replace(key("money"), action="cover"),
+    replace(key("money-empty"), action="cover"),
+    replace(key("down"), action="scroll_text(1)"),
+    replace(key("up"), action="scroll_text(-1)"),
+    replace(key("page-down"), action="scroll_text(8)"),
+    Key("page-on", ("space",), "space", "scroll_text(8)"),
+    replace(key("page-up"), action="scroll_text(-8)"),
+)
+
+
 def keys_of(page: str) -> tuple[Key, ...]:
     """Return the keys a page knows, in the order of the table."""
     return tuple(key for key in KEYS if key.on(page))
@@ -139,6 +159,11 @@ def bindings_of(page: str) -> list[Binding]:
         for key in keys_of(page)
         if key.chord and key.id != "palette"  # the palette's own key is Textual's
     ]
+
+
+def sheet_bindings() -> list[Binding]:
+    """Return the bindings of a sheet laid over a page."""
+    return [Binding(",".join(each.keys), each.action, each.id, show=False) for each in SHEET_KEYS]
 
 
 def empty_line_key(page: str, pressed: str) -> Key | None:

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Container
 from textual.screen import ModalScreen
 
-from kitreckon.screens.keys import PAGES
+from kitreckon.screens.keys import PAGES, sheet_bindings
 from kitreckon.screens.widgets.text_block import Paragraph, TextBlock
 
 if TYPE_CHECKING:
@@ -21,14 +21,7 @@ if TYPE_CHECKING:
 class ScratchSheet(ModalScreen[str | None]):
     """Text over a page; arrows move it, escape takes it away."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        ("escape", "leave_sheet", "back"),
-        ("ctrl+o", "cover", "cover"),
-        ("down", "scroll_text(1)", "down"),
-        ("up", "scroll_text(-1)", "up"),
-        ("pagedown,space", "scroll_text(8)", "down"),
-        ("pageup", "scroll_text(-8)", "up"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [*sheet_bindings()]
 
     def __init__(self, session: Session, title: str, told: Sequence[Paragraph]) -> None:
         super().__init__()

@@ -14,8 +14,11 @@ from textual.message import Message
 from textual.widgets import Input
 
 from kitreckon.quantities import clean_text
+from kitreckon.screens.keys import key
 
 HELD_S = 0.4
+ENTER = frozenset(key("enter").keys)
+ERASE = "backspace"  # edits text, as all keys of an Input do; on the empty line it may act
 
 
 class Listener(Protocol):
@@ -58,15 +61,15 @@ class Entry(Input):
 
     async def _on_key(self, event: events.Key) -> None:
         before = self.value
-        if event.key == "enter":
+        if event.key in ENTER:
             self._take(event)
             self.enter()
-        elif event.key == "backspace" and self._still_held():
+        elif event.key == ERASE and self._still_held():
             self._take(event)
         elif event.key in self.always or (not self.value and event.key in self.when_empty):
             self._take(event)
             await self.listener.line_pressed(event.key)
-        elif event.key == "backspace":
+        elif event.key == ERASE:
             self._take(event)
             self.action_delete_left()
             if not self.value:
