@@ -172,3 +172,14 @@ def test_money_of_another_sign_is_refused_with_its_place() -> None:
 def test_a_reading_without_a_name_is_refused() -> None:
     with pytest.raises(FileError, match="is no reading"):
         read("item,measured\n3 jaw chuck,.004in\n")
+
+
+@pytest.mark.parametrize(
+    ("cells", "told"), [("size,7", "no unit"), ("mount,round hole", "no designation")]
+)
+def test_what_cannot_be_reckoned_with_is_kept_and_told(cells: str, told: str) -> None:
+    name, value = cells.split(",")
+    table = read(f"item,{name}\n3 jaw chuck,{value}\n")
+    assert str(getattr(table.pieces[0], name)) == value
+    assert [told in notice.found for notice in table.notices] == [True]
+    assert (table.notices[0].line, table.notices[0].column, table.kept) == (2, 2, 0)

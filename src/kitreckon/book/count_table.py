@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from kitreckon.book.table_cells import UnknownWordError, read_cell
 from kitreckon.count import Piece
 from kitreckon.errors import FileError, KitreckonError, Problem
-from kitreckon.quantities import QuantityError, clean_text
+from kitreckon.quantities import QuantityError, clean_text, read_designation
 from kitreckon.quantities.cells import unguard
 from kitreckon.reading.to_pieces import pieces_of
 
@@ -229,9 +229,20 @@ class _Rows:
             else:
                 if value is not None:
                     facts[name] = value
+                    self._doubt(name, typed, value, line)
         if strange:
             facts["note"] = "; ".join(filter(None, (facts.get("note", ""), *strange)))
         return facts
+
+    def _doubt(self, name: str, typed: str, value: Any, line: int) -> None:
+        """Tell what is kept though nothing can be reckoned from it."""
+        if name == "mount" and read_designation(typed) is None:
+            found = f"{typed!r} is no designation we know: its fit cannot be told"
+            remedy = "for example D1-4, L00, 1-1/2-8, MT3, ER32"
+            self.table.notices.append(self._told(line, name, found, remedy))
+        if name == "size" and value.unit is None:
+            found = f"{typed} has no unit: its size is not reckoned with"
+            self.table.notices.append(self._told(line, name, found, f"{typed}in or {typed}mm"))
 
     def _told(self, line: int, column: str, found: str, remedy: str) -> Problem:
         return Problem(self.file, line, self.spots.get(column, 0) + 1, found, remedy)
