@@ -10,10 +10,6 @@ from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_siz
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet, Cone, Standards
 
-_BODY_SD_MM = 0.06  # slit bodies spring
-_PITCH_SD_SHARE = 0.004
-_NONE_PER_LENGTH = 0.01
-
 
 def identify_collet(
     standards: Standards,
@@ -42,8 +38,9 @@ def identify_collet(
     if not given:
         raise KitreckonError("nothing is known of the collet", want="body, thread or length")
     above_zero(**given, sd_length_mm=sd_length_mm)
-    scored = [_scored(one, given, sd_length_mm) for one in _rows(standards)]
-    none = 0.5 * _NONE_PER_LENGTH ** len([n for n in given if n != "length_mm"])
+    scored = [_scored(one, given, sd_length_mm, standards) for one in _rows(standards)]
+    facts = len([name for name in given if name != "length_mm"])
+    none = standards.rule("collet-none") * standards.rule("collet-none-fact") ** facts
     candidates, none_probability = ranked(scored, none, lambda one, other: False)
     return Identification(candidates, none_probability, _next(candidates, none_probability, given))
 
@@ -63,14 +60,17 @@ def _as_collet(cone: Cone) -> Collet:
     )
 
 
-def _scored(one: Collet, given: dict[str, float], sd_length_mm: float) -> Scored:
+def _scored(
+    one: Collet, given: dict[str, float], sd_length_mm: float, standards: Standards
+) -> Scored:
     chi_squared = error = 0.0
     if "body_mm" in given:
         error = abs(given["body_mm"] - one.body_mm)
-        chi_squared += (error / _BODY_SD_MM) ** 2
-    chi_squared += _thread_chi(one, given)
+        chi_squared += (error / standards.rule("collet-body-sd-mm")) ** 2
+    chi_squared += _thread_chi(one, given, standards)
     if "length_mm" in given and one.length_mm is not None:
-        off = (given["length_mm"] - one.length_mm) / (2 * sd_length_mm)
+        stray = standards.rule("collet-length-sds") * sd_length_mm
+        off = (given["length_mm"] - one.length_mm) / stray
         chi_squared += min(off**2, 9.0)  # lengths differ from maker to maker
     notes: list[Reason] = []
     if one.evidence.of("body") == 0:
@@ -86,7 +86,7 @@ def _scored(one: Collet, given: dict[str, float], sd_length_mm: float) -> Scored
     return Scored(candidate, likelihood(chi_squared), chi_squared)
 
 
-def _thread_chi(one: Collet, given: dict[str, float]) -> float:
+def _thread_chi(one: Collet, given: dict[str, float], standards: Standards) -> float:
     if "thread_mm" not in given and "pitch_mm" not in given:
         return 0.0
     size = thread_size_mm(one.thread or one.inside_thread)
@@ -96,9 +96,11 @@ def _thread_chi(one: Collet, given: dict[str, float]) -> float:
     found = 0.0
     if "thread_mm" in given:
         low, _ = major_band_mm(major, pitch)
-        found += (outside_band_mm(given["thread_mm"], low - 0.1, major) / 0.06) ** 2
+        low -= standards.rule("thread-worn-mm")
+        sd_mm = standards.rule("collet-body-sd-mm")  # a slit thread springs as its body does
+        found += (outside_band_mm(given["thread_mm"], low, major) / sd_mm) ** 2
     if "pitch_mm" in given:
-        found += ((given["pitch_mm"] - pitch) / (_PITCH_SD_SHARE * pitch)) ** 2
+        found += ((given["pitch_mm"] - pitch) / (standards.rule("pitch-sd-share") * pitch)) ** 2
     return found
 
 

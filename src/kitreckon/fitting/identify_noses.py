@@ -13,15 +13,8 @@ from kitreckon.fitting.threads import major_band_mm, outside_band_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Nose, Standards
 
-_CIRCLE_SD_MM = 0.4  # centres of holes are estimated by eye
-_FLANGE_SD_MM = 1.5  # flanges differ from maker to maker
-_PITCH_SD_SHARE = 0.004
-_NONE_PER_LENGTH = 0.004  # weight of none for each length measured
-_NONE_PER_STUDS = 0.3
-_REGISTER_OVER_MM = 2.5  # a register not in the table: from the thread's size to this above
-_FAR = 400.0
+_FAR = 400.0  # chi squared of what cannot be: past the 8 standard deviations still named
 _BOLTS = (3, 4, 6)  # bolts of a bolted chuck, which may be taken for studs
-_BOLTS_FOR_STUDS = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +50,12 @@ def identify_nose(
     """
     facts = NoseFacts(studs, register_mm, bolt_circle_mm, flange_mm, thread_mm, pitch_mm)
     _check(facts, sd_diameter_mm)
-    scored = [_scored(nose, facts, sd_diameter_mm) for nose in standards.noses.values()]
+    scored = [_scored(nose, facts, sd_diameter_mm, standards) for nose in standards.noses.values()]
 
     def same(one: str, other: str) -> bool:
         return share_nose_cone(standards.noses[one], standards.noses[other])
 
-    candidates, none = ranked(scored, _none_weight(facts), same)
+    candidates, none = ranked(scored, _none_weight(facts, standards), same)
     return Identification(candidates, none, _next(candidates, none, facts, standards))
 
 
@@ -88,24 +81,33 @@ def share_nose_cone(one: Nose, other: Nose) -> bool:
     return abs(one.gauge_mm - other.gauge_mm) < 0.1 and abs(one.rate - other.rate) < 0.001
 
 
-def _scored(nose: Nose, facts: NoseFacts, sd_mm: float) -> Scored:
-    chi_squared, error = _register_chi(nose, facts.register_mm, sd_mm)
-    chi_squared += _studs_chi(nose, facts.studs)
-    chi_squared += _off(facts.bolt_circle_mm, (nose.bolt_circle_mm, nose.inner_bolt_circle_mm))
-    if facts.flange_mm is not None:
-        known = nose.flange_mm
-        chi_squared += 9.0 if known is None else ((facts.flange_mm - known) / _FLANGE_SD_MM) ** 2
-    chi_squared += _thread_chi(nose, facts, sd_mm)
+def _scored(nose: Nose, facts: NoseFacts, sd_mm: float, standards: Standards) -> Scored:
+    chi_squared, error = _register_chi(nose, facts.register_mm, sd_mm, standards)
+    chi_squared += _studs_chi(nose, facts.studs, standards)
+    circles = (nose.bolt_circle_mm, nose.inner_bolt_circle_mm)
+    chi_squared += _off(facts.bolt_circle_mm, circles, standards.rule("nose-circle-sd-mm"))
+    chi_squared += _flange_chi(nose, facts.flange_mm, standards)
+    chi_squared += _thread_chi(nose, facts, sd_mm, standards)
     notes = [because("row-from-memory", row=nose.name)] if nose.evidence.confirmed == 0 else []
     candidate = Candidate(
         nose.name, nose.system, error, 0.0, tuple(notes), confirmed=nose.evidence.confirmed
     )
     # Ties only: of noses that cannot be told apart the commoner stands first.
-    common = 1.0 if nose.system in ("camlock", "screwed") else 0.9
+    common = 1.0 if nose.system in ("camlock", "screwed") else standards.rule("nose-rarer")
     return Scored(candidate, common * likelihood(chi_squared), chi_squared)
 
 
-def _register_chi(nose: Nose, register: float | None, sd_mm: float) -> tuple[float, float]:
+def _flange_chi(nose: Nose, flange: float | None, standards: Standards) -> float:
+    if flange is None:
+        return 0.0
+    if nose.flange_mm is None:
+        return 9.0  # possible, and no more than that
+    return ((flange - nose.flange_mm) / standards.rule("nose-flange-sd-mm")) ** 2
+
+
+def _register_chi(
+    nose: Nose, register: float | None, sd_mm: float, standards: Standards
+) -> tuple[float, float]:
     """Chi squared and error of the register or taper diameter."""
     if register is None:
         return 0.0, 0.0
@@ -117,27 +119,27 @@ def _register_chi(nose: Nose, register: float | None, sd_mm: float) -> tuple[flo
         off = outside_band_mm(register, *nose.register_mm)
         return (off / max(sd_mm, 0.03)) ** 2, abs(off)
     over = register - (nose.major_mm or 0.0)
-    if -0.1 <= over <= _REGISTER_OVER_MM:
+    if -0.1 <= over <= standards.rule("nose-register-over-mm"):
         return 4.0, abs(over)  # possible, and no more than that
     return _FAR, abs(over)
 
 
-def _studs_chi(nose: Nose, studs: int | None) -> float:
+def _studs_chi(nose: Nose, studs: int | None, standards: Standards) -> float:
     if studs is None:
         return 0.0
     if nose.system == "bolted short taper" and studs in _BOLTS:
-        return _BOLTS_FOR_STUDS
+        return standards.rule("nose-bolts-for-studs")
     return 0.0 if studs == (nose.studs or 0) else _FAR
 
 
-def _off(measured: float | None, known: tuple[float | None, ...]) -> float:
+def _off(measured: float | None, known: tuple[float | None, ...], sd_mm: float) -> float:
     if measured is None:
         return 0.0
     off = [abs(measured - one) for one in known if one is not None]
-    return (min(off) / _CIRCLE_SD_MM) ** 2 if off else _FAR
+    return (min(off) / sd_mm) ** 2 if off else _FAR
 
 
-def _thread_chi(nose: Nose, facts: NoseFacts, sd_mm: float) -> float:
+def _thread_chi(nose: Nose, facts: NoseFacts, sd_mm: float, standards: Standards) -> float:
     if facts.thread_mm is None and facts.pitch_mm is None:
         return 0.0
     if nose.major_mm is None:
@@ -146,18 +148,22 @@ def _thread_chi(nose: Nose, facts: NoseFacts, sd_mm: float) -> float:
     if facts.thread_mm is not None:
         low, _ = major_band_mm(nose.major_mm, nose.pitch_mm or 0.1 * nose.major_mm)
         off = outside_band_mm(facts.thread_mm, low, nose.major_mm)
-        found += (off / (sd_mm + (0.1 if off < 0 else 0.0))) ** 2
+        found += (off / (sd_mm + (standards.rule("thread-worn-mm") if off < 0 else 0.0))) ** 2
     if facts.pitch_mm is not None and nose.pitch_mm is not None:
-        found += ((facts.pitch_mm - nose.pitch_mm) / (_PITCH_SD_SHARE * nose.pitch_mm)) ** 2
+        pitch_sd_mm = standards.rule("pitch-sd-share") * nose.pitch_mm
+        found += ((facts.pitch_mm - nose.pitch_mm) / pitch_sd_mm) ** 2
     return found
 
 
-def _none_weight(facts: NoseFacts) -> float:
-    weight = 1.0 if facts.studs is None else _NONE_PER_STUDS
-    for name in ("register_mm", "bolt_circle_mm", "thread_mm", "pitch_mm"):
-        if getattr(facts, name) is not None:
-            weight *= _NONE_PER_LENGTH if name == "register_mm" else 0.05
-    return weight * 0.5
+def _none_weight(facts: NoseFacts, standards: Standards) -> float:
+    weight = standards.rule("nose-none")
+    if facts.studs is not None:
+        weight *= standards.rule("nose-none-studs")
+    if facts.register_mm is not None:
+        weight *= standards.rule("nose-none-register")
+    others = (facts.bolt_circle_mm, facts.thread_mm, facts.pitch_mm)
+    known = sum(one is not None for one in others)
+    return weight * standards.rule("nose-none-fact") ** known
 
 
 def _next(

@@ -12,8 +12,6 @@ from kitreckon.fitting.odds import Scored, likelihood
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Cone, Standards
 
-_MOUTH_SD_MM = 0.25  # a used socket's mouth against its gauge diameter
-
 
 def identify_socket(
     standards: Standards,
@@ -40,8 +38,8 @@ def identify_socket(
     for cone in cones.values():
         touching = _touching(cone, measured, wide_depth_mm, narrow_depth_mm) if balls else measured
         depth = wide_depth_mm + (_ball_depth(cone, wide_mm) if balls else 0.0)
-        scored.append(_scored_socket(cone, touching, depth))
-    return identified(scored, measured, cones)
+        scored.append(_scored_socket(cone, touching, depth, standards))
+    return identified(scored, measured, cones, standards)
 
 
 def _ball_depth(cone: Cone, ball_mm: float) -> float:
@@ -62,11 +60,15 @@ def _touching(cone: Cone, measured: Measured, wide_depth: float, narrow_depth: f
     )
 
 
-def _scored_socket(cone: Cone, measured: Measured, wide_depth_mm: float) -> Scored:
+def _scored_socket(
+    cone: Cone, measured: Measured, wide_depth_mm: float, standards: Standards
+) -> Scored:
     """Score a socket: its depths are from the mouth, so the mouth is known as well."""
     near = nearest(cone, measured)
     mouth = measured.large_mm + cone.rate * wide_depth_mm
-    off = (mouth - cone.large_mm) / math.hypot(_MOUTH_SD_MM, measured.sd_diameter_mm)
+    off = (mouth - cone.large_mm) / math.hypot(
+        standards.rule("socket-mouth-sd-mm"), measured.sd_diameter_mm
+    )
     chi_squared = near.chi_squared + off**2
     notes: list[Reason] = []
     if mouth < cone.large_mm - 2 * measured.sd_diameter_mm:
@@ -80,4 +82,4 @@ def _scored_socket(cone: Cone, measured: Measured, wide_depth_mm: float) -> Scor
         tuple(notes),
         confirmed=cone.evidence.of("large"),
     )
-    return Scored(candidate, likelihood(chi_squared) * commonness(cone), chi_squared)
+    return Scored(candidate, likelihood(chi_squared) * commonness(cone, standards), chi_squared)

@@ -26,13 +26,8 @@ from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Cone, Standards
 
-_RATE_SPREAD = 0.3  # tapers in no table: diameter lost per length anywhere from 0 to this
-_ENDS_BONUS = 6.0  # people measure at the ends more often than chance would
-_SLOT_NEAR, _SLOT_CLEARER = 12.0, 6.0  # chi squared: near the slot, and clearly not the cone
-_SLOT_CHANCE = 0.2  # that a distance which equals the drift slot's is just that
-_NONE_SHARE = 0.15
-# Judgement: how often a system is met beside Morse. Never so small that it alone decides.
-_COMMONNESS = {"B": 0.6, "7:24": 0.9, "metric": 0.5, "BS": 0.4, "Jarno": 0.4, "bayonet": 0.6}
+# Chi squared from which the note on the drift slot is worth its line; no chance hangs on it.
+_SLOT_NEAR, _SLOT_CLEARER = 12.0, 6.0
 
 
 def identify_taper(
@@ -52,8 +47,8 @@ def identify_taper(
     """
     measured = checked(large_mm, small_mm, distance_mm, sd_diameter_mm, sd_length_mm)
     cones = all_cones(standards)
-    scored = [_scored(cone, measured) for cone in cones.values()]
-    return identified(scored, measured, cones)
+    scored = [_scored(cone, measured, standards) for cone in cones.values()]
+    return identified(scored, measured, cones, standards)
 
 
 def checked(
@@ -71,15 +66,15 @@ def checked(
     return Measured(large_mm, small_mm, distance_mm, sd_diameter, sd_length)
 
 
-def _scored(cone: Cone, measured: Measured) -> Scored:
+def _scored(cone: Cone, measured: Measured, standards: Standards) -> Scored:
     near = nearest(cone, measured)
     ends = _ends_chi(cone, measured)
-    weight = likelihood(near.chi_squared) + _ENDS_BONUS * likelihood(ends)
+    weight = likelihood(near.chi_squared) + standards.rule("taper-at-ends") * likelihood(ends)
     notes: list[Reason] = []
     chi_squared = near.chi_squared
     slot = _slot_chi(cone, measured)
     if slot is not None:
-        slot_weight = _SLOT_CHANCE * likelihood(slot)
+        slot_weight = standards.rule("taper-slot-chance") * likelihood(slot)
         # both end diameters, and the distance is the slot's rather than the cone's
         if slot < _SLOT_NEAR and slot + _SLOT_CLEARER < ends:
             notes.append(_slot_note(cone, measured))
@@ -94,7 +89,7 @@ def _scored(cone: Cone, measured: Measured) -> Scored:
         tuple(notes),
         confirmed=cone.evidence.of("large"),
     )
-    return Scored(candidate, weight * commonness(cone), chi_squared)
+    return Scored(candidate, weight * commonness(cone, standards), chi_squared)
 
 
 def _ends_chi(cone: Cone, measured: Measured) -> float:
@@ -142,26 +137,29 @@ def notes_of(cone: Cone, near: Nearest) -> list[Reason]:
     return notes
 
 
-def commonness(cone: Cone) -> float:
+def commonness(cone: Cone, standards: Standards) -> float:
     """Put the commoner first of two that cannot be told apart; too even to make one certain."""
-    return _COMMONNESS.get(cone.system, 1.0)
+    met = standards.rules.get(f"met-{cone.system}")
+    return met.value if met else 1.0
 
 
-def _none_weight(measured: Measured) -> float:
+def _none_weight(measured: Measured, standards: Standards) -> float:
     """Weight of a taper that is in no table: any rate from 0 to the spread, evenly."""
     rate = measured.rate
     residual = math.hypot(math.sqrt(2) * measured.sd_diameter_mm, rate * measured.sd_length_mm)
-    spread = _RATE_SPREAD * measured.distance_mm
-    return _NONE_SHARE * min(0.5, residual * math.sqrt(2 * math.pi) / spread)
+    spread = standards.rule("taper-none-rate") * measured.distance_mm
+    return standards.rule("taper-none") * min(0.5, residual * math.sqrt(2 * math.pi) / spread)
 
 
-def identified(scored: list[Scored], measured: Measured, cones: dict[str, Cone]) -> Identification:
+def identified(
+    scored: list[Scored], measured: Measured, cones: dict[str, Cone], standards: Standards
+) -> Identification:
     """Return the scored cones with their odds, and what to measure next."""
 
     def same(one: str, other: str) -> bool:
         return share_cone(cones[one], cones[other])
 
-    candidates, none = ranked(scored, _none_weight(measured), same)
+    candidates, none = ranked(scored, _none_weight(measured, standards), same)
     return Identification(candidates, none, _next(candidates, none, cones))
 
 

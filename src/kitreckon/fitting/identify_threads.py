@@ -13,10 +13,6 @@ from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_siz
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Evidence, Standards
 
-_PITCH_SD_SHARE = 0.004  # a gauge or a count over an inch: 0.4 % of the pitch
-_NONE_PITCH = 0.02
-_WORN_MM = 0.10  # crests wear and are cut short: below the band is not at once outside
-
 
 @dataclass(frozen=True, slots=True)
 class ThreadUse:
@@ -46,8 +42,9 @@ def identify_thread(
     if pitch_mm is not None:
         above_zero(pitch_mm=pitch_mm)
     known = thread_uses(standards)
-    scored = [_scored(one, diameter_mm, pitch_mm, sd_diameter_mm) for one in known]
-    none = 0.05 * (1.0 if pitch_mm is None else _NONE_PITCH)
+    scored = [_scored(one, diameter_mm, pitch_mm, sd_diameter_mm, standards) for one in known]
+    left = 1.0 if pitch_mm is None else standards.rule("thread-none-with-pitch")
+    none = standards.rule("thread-none") * left
     candidates, none_probability = ranked(scored, none, lambda one, other: False)
     return Identification(
         candidates, none_probability, _next(candidates, none_probability, pitch_mm)
@@ -112,13 +109,21 @@ def _named(standards: Standards) -> Iterator[tuple[str, str, str, Evidence, str]
         yield cone.drawbar, "drawbar", cone.name, cone.evidence, "drawbar"
 
 
-def _scored(one: ThreadUse, diameter_mm: float, pitch_mm: float | None, sd_mm: float) -> Scored:
+def _scored(
+    one: ThreadUse,
+    diameter_mm: float,
+    pitch_mm: float | None,
+    sd_mm: float,
+    standards: Standards,
+) -> Scored:
+    """Below the band is not at once outside: crests wear and are cut short."""
     low, high = major_band_mm(one.major_mm, one.pitch_mm or 0.1 * one.major_mm)
     outside = outside_band_mm(diameter_mm, low, one.major_mm)
-    spread = sd_mm + (_WORN_MM if outside < 0 else 0.0)
+    spread = sd_mm + (standards.rule("thread-worn-mm") if outside < 0 else 0.0)
     chi_squared = (outside / spread) ** 2
     if pitch_mm is not None and one.pitch_mm is not None:
-        chi_squared += ((pitch_mm - one.pitch_mm) / (_PITCH_SD_SHARE * one.pitch_mm)) ** 2
+        pitch_sd_mm = standards.rule("pitch-sd-share") * one.pitch_mm
+        chi_squared += ((pitch_mm - one.pitch_mm) / pitch_sd_mm) ** 2
     candidate = Candidate(
         one.name,
         one.system,
@@ -127,8 +132,8 @@ def _scored(one: ThreadUse, diameter_mm: float, pitch_mm: float | None, sd_mm: f
         tuple(_notes(one, diameter_mm, high)),
         confirmed=one.confirmed,
     )
-    weight = likelihood(chi_squared) * (0.3 if one.pitch_mm is None else 1.0)
-    return Scored(candidate, weight, chi_squared)
+    stated = 1.0 if one.pitch_mm is not None else standards.rule("thread-no-pitch")
+    return Scored(candidate, stated * likelihood(chi_squared), chi_squared)
 
 
 def _notes(one: ThreadUse, diameter_mm: float, high_mm: float) -> list[Reason]:

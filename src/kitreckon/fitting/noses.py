@@ -209,7 +209,8 @@ def _nose_adapter(mount: str, nose: str, bench: Bench, *, to_buy: bool) -> Adapt
     """
     here = bench.carrying("backplate", nose, mount)
     mine, its = bench.standards.noses.get(nose), bench.standards.noses.get(mount)
-    if here is None and not (to_buy and mine and its and _sold(mine, its)):
+    step = bench.standards.rule("nose-adapter-step-mm")
+    if here is None and not (to_buy and mine and its and _sold(mine, its, step)):
         return None
     return Adapter(
         f"nose-adapter:{nose}-{mount}",
@@ -223,17 +224,17 @@ def _nose_adapter(mount: str, nose: str, bench: Bench, *, to_buy: bool) -> Adapt
     )
 
 
-def _sold(mine: Nose, its: Nose) -> bool:
+def _sold(mine: Nose, its: Nose, step: float) -> bool:
     if its.system != "screwed" or its.major_mm is None:
         return False
     across = mine.major_mm or mine.gauge_mm
-    return across is not None and (mine.system != "screwed" or its.major_mm > across + 6)
+    return across is not None and (mine.system != "screwed" or its.major_mm > across + step)
 
 
 def _carried(fit: Fit, piece: Piece, nose: str, bench: Bench) -> Fit:
     """Warn of a chuck heavier than a nose of that size usually carries."""
     size, most = known_mm(piece.size), _carries_mm(nose, bench)
-    if size is None or most is None or size <= most * 1.02:
+    if size is None or most is None or size <= most * bench.standards.rule("nose-carries-over"):
         return fit
     reason = because("heavy-for-nose", size=piece.size, nose=nose, most=length(most))
     return with_cautions(fit, ("heavy-chuck",), reason)
@@ -244,8 +245,8 @@ def _carries_mm(nose: str, bench: Bench) -> float | None:
     if row is None:
         return None
     across = row.gauge_mm or row.major_mm or 0.0
-    for limit, rule in ((56.0, "small"), (75.0, "4"), (110.0, "6")):
-        if across <= limit:
+    for rule in ("small", "4", "6"):
+        if across <= bench.standards.rule(f"nose-{rule}-to-mm"):
             return bench.standards.rule(f"nose-carries-{rule}-mm")
     return None
 
@@ -265,10 +266,12 @@ def _near_swing(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return fit
     shown = {"size": length(size), "swing": length(swing)}
     fit = _over_cross_slide(fit, size, bench)
-    if size > swing - bench.standards.rule("bed-clearance-mm") * (0.4 if kind.plate else 2):
+    rule = bench.standards.rule
+    clearances = rule("near-swing-clearances-plate" if kind.plate else "near-swing-clearances")
+    if size > swing - rule("bed-clearance-mm") * clearances:
         return with_cautions(fit, ("chuck-past-swing",), because("near-swing", **shown))
     share = "scroll-chuck-of-swing" if kind.self_centring else "independent-chuck-of-swing"
-    if not kind.plate and size > swing * bench.standards.rule(share) * 1.1:
+    if not kind.plate and size > swing * rule(share) * rule("large-for-swing-over"):
         return with_cautions(fit, (), because("large-for-swing", **shown))
     return fit
 

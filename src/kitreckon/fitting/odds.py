@@ -16,8 +16,8 @@ from kitreckon.errors import KitreckonError
 from kitreckon.fitting.model import Candidate
 from kitreckon.reasons import because
 
-NAMED_WITHIN_SD = 8.0
-_WORTH_SAYING = 0.01
+NAMED_WITHIN_SD = 8.0  # 5 and 3 more: what is nearer than 5 of a named one is named with it
+_WORTH_SAYING = 0.01  # of the notes alone: rarer kin are listed, and not spoken of
 
 
 @dataclass(frozen=True, slots=True)

@@ -255,6 +255,8 @@ def _vise(row: Row, document: Document) -> tuple[float, float, float]:
 def _rule(row: Row, document: Document) -> Rule:
     evidence = row.evidence(_sources(document))
     value = row.needed_number("value")
+    if value <= 0:
+        raise RowError("the value is not above zero", where=row.where, field="value")
     sources = _sources(document)
     return Rule(
         row.name, value, "; ".join(str(sources[s]) for s in evidence.sources), evidence.confirmed

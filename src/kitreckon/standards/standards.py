@@ -44,7 +44,7 @@ class Standards:
             return self.rules[name].value
         except KeyError:
             raise KitreckonError(
-                f"the rule {name!r} is missing", where="catalogs/standards/practice.yaml"
+                f"the rule {name!r} is missing", where="catalogs/standards"
             ) from None
 
     def system(self, name: str) -> str:
