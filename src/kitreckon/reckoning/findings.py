@@ -10,6 +10,7 @@ from kitreckon.count import Finding, Machine, Preferences
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.exchange import to_user_money
+from kitreckon.reckoning.today import of_catalogue
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +115,8 @@ def _deduction(finding: Finding, rule: FindingRule | None, preferences: Preferen
         )
     if rule.effect == "factor":
         return Deduction(finding, rule.cause, factor=min(1.0, max(0.0, rule.value)))
-    amount = to_user_money(Money.of(repr(rule.value), rule.currency), rule.currency, preferences)
-    return Deduction(finding, rule.cause, amount=amount * preferences.index)
+    amount = of_catalogue(rule.value, rule.currency, rule.year, preferences)
+    return Deduction(finding, rule.cause, amount=amount)
 
 
 def ends_deal(finding: Finding, rule: FindingRule) -> bool:

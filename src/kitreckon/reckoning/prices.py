@@ -29,6 +29,7 @@ from kitreckon.reckoning.scaling import (
     year_factor,
 )
 from kitreckon.reckoning.spread import Spread, check_three_points
+from kitreckon.reckoning.today import hourly_rate, own_factor, own_setting
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,11 +102,11 @@ class Prices:
         self._cheapest: dict[tuple[tuple[str, float | None], ...], Triple | None] = {}
         self._beside: dict[tuple[str, float | None], Triple] = {}
         self._fitted: dict[tuple[str, float | None, str], Fitted | None] = {}
-        self._hourly = self._setting(preferences.hourly, catalogue.shares.hourly, catalogue)
-
-    @staticmethod
-    def _setting(own: Money | None, default: float, catalogue: Catalogue) -> Money | None:
-        return own if own is not None else Money.of(default, catalogue.shares.currency)
+        self._hourly = hourly_rate(catalogue, preferences)
+        freight = preferences.freight
+        self._freight = (
+            own_setting(freight, "freight", catalogue, preferences).minor if freight else 0
+        )
 
     def table(self, kind: str) -> PriceTable | None:
         """Return the price table of a kind, or None when there is none."""
@@ -113,8 +114,7 @@ class Prices:
 
     def hourly(self) -> float:
         """Return what an hour of the user's work is taken to cost, in minor units."""
-        assert self._hourly is not None
-        return float(to_user_money(self._hourly, self._hourly.currency, self.preferences).minor)
+        return float(self._hourly.minor)
 
     def of(self, kind: str, size_mm: float | None, supply: SupplyName) -> Priced | None:
         """Return the price of one unit from one supply; None where none is known.
@@ -152,7 +152,7 @@ class Prices:
         """Return low, typical and high with tax and freight, which a used piece has not."""
         if priced.supply == "used":
             return priced.low, priced.typical, priced.high
-        tax, freight = 1.0 + self._tax(), self._freight()
+        tax, freight = 1.0 + self._tax(), self._freight
         low, typical, high = (p * tax + freight for p in (priced.low, priced.typical, priced.high))
         return low, typical, high
 
@@ -230,12 +230,6 @@ class Prices:
             raise KitreckonError(found, where="tax", want="a share such as 0.2")
         return self.preferences.tax
 
-    def _freight(self) -> float:
-        freight = self.preferences.freight
-        if freight is None:
-            return 0.0
-        return float(to_user_money(freight, self.currency, self.preferences).minor)
-
     def _own_price(self, kind: str, size_mm: float | None, supply: SupplyName) -> Priced | None:
         candidates = self._own.get((kind, supply))
         if not candidates:
@@ -246,8 +240,7 @@ class Prices:
         factor = self._own_factor(own, table, size_mm)
         if factor is None:
             return None
-        if self.preferences.year_indexes:
-            factor *= year_factor(own.year, self.preferences)
+        factor *= own_factor(own.year, self.preferences)
         low, typical, high = (price.minor * factor for price in prices)
         reason = because("price-own", year=own.year)
         return Priced(
@@ -361,7 +354,9 @@ class Prices:
         where = f"purchase of {purchase.kind}"
         paid = money.minor / minor_per_major(self.currency)
         check_three_points(paid, paid, paid, where)
-        return money.minor / max(purchase.qty, 1)
+        year = purchase.on_date[:4]
+        then = own_factor(int(year), self.preferences) if year.isdigit() else 1.0
+        return money.minor * then / max(purchase.qty, 1)
 
 
 def _far(own: OwnPrice, size_mm: float | None) -> float:

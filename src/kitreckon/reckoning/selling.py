@@ -8,7 +8,7 @@ from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
-from kitreckon.reckoning.exchange import to_user_money
+from kitreckon.reckoning.today import hourly_rate, of_catalogue, own_setting
 
 
 def commission_on(price: float, postage: float, share: float, cap: float | None = None) -> float:
@@ -65,23 +65,21 @@ def sale_costs(catalogue: Catalogue, preferences: Preferences) -> Sale:
     if not preferences.hours >= 0.0:
         raise KitreckonError("hours below 0", where="hours", want="a number such as 0.5")
 
-    def minor(own: Money | None) -> float | None:
+    def minor(own: Money | None, name: str) -> float | None:
         if own is None:
             return None
-        return float(to_user_money(own, shares.currency, preferences).minor)
+        return float(own_setting(own, name, catalogue, preferences).minor)
 
     def default(amount: float) -> float:
-        money = Money.of(amount, shares.currency)
-        return float(to_user_money(money, shares.currency, preferences).minor)
+        return float(of_catalogue(amount, shares.currency, shares.year, preferences).minor)
 
-    packing, hourly = minor(preferences.packing), minor(preferences.hourly)
-    rate = hourly if hourly is not None else default(shares.hourly)
+    packing = minor(preferences.packing, "packing")
     return Sale(
         commission=preferences.commission,
-        cap=minor(preferences.commission_cap),
-        charged=minor(preferences.postage_charged),
-        paid=minor(preferences.postage_paid),
+        cap=minor(preferences.commission_cap, "commission_cap"),
+        charged=minor(preferences.postage_charged, "postage_charged"),
+        paid=minor(preferences.postage_paid, "postage_paid"),
         packing=packing if packing is not None else default(shares.packing),
-        work=preferences.hours * rate,
+        work=preferences.hours * hourly_rate(catalogue, preferences).minor,
         postage=tuple((kg, default(amount)) for kg, amount in shares.postage),
     )
