@@ -7,7 +7,7 @@ import io
 from html.parser import HTMLParser
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
@@ -126,6 +126,7 @@ _MARKS = ' \\`*_[]()#+-.!~$^=:@/"{}&<>|19ab;'
 
 
 @settings(max_examples=300, deadline=None)
+@example("--")
 @given(st.text(_MARKS, min_size=1, max_size=14).filter(lambda text: text.split()))
 def test_markdown_shows_any_run_of_marks_as_typed_wherever_it_stands(text: str) -> None:
     reader = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])

@@ -27,7 +27,7 @@ _ANYWHERE = re.compile(
     r"|:(?=//)|(?<=www)\.|(?<=\w)@(?=\w)"
 )
 # What makes a quotation, a heading, a list or a rule at the start of a line.
-_AT_START = re.compile(r">|#(?=#{0,5}(?: |$))|[-+](?= |$)|-(?=-{2,}$)")
+_AT_START = re.compile(r">|#(?=#{0,5}(?: |$))|[-+](?= |$)|-(?=[- ]*$)")
 _NUMBERED = re.compile(r"(\d{1,9})([.)])(?= |$)")
 _AT_END = re.compile(r"(?:(?<= )|^)#(?=#*$)")  # a heading loses such signs
 _BAR_WIDTH = 40
