@@ -386,16 +386,32 @@ def test_sheets_in_two_currencies_make_no_book(
     assert not book.exists()
 
 
-def test_an_inventory_of_the_book_holds_every_machine(
-    book: Path, capsys: pytest.CaptureFixture[str]
+def test_an_inventory_of_the_book_takes_the_machines_that_are_owned(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run("report", "inventory") == 1
-    run("import", SHEET, OTHER)
+    mine = tmp_path / "mine.yaml"
+    named = "name: 12 in engine lathe\n"
+    mine.write_text(SHEET.read_text().replace(named, f"{named}  status: owned\n"))
+    run("import", OTHER, mine)
     capsys.readouterr()
     assert run("report", "inventory") == 0
     text = capsys.readouterr().out
     assert NAME.upper() in text
-    assert "13 IN LATHE" in text
+    assert "13 IN LATHE" not in text
+    assert "not in this list: 13 in lathe" in " ".join(text.split())
+    assert "lantern tool post" not in text  # the other machine's
+
+
+def test_an_inventory_names_the_state_of_a_machine_that_was_asked_for(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET, OTHER)
+    capsys.readouterr()
+    assert run("report", "inventory", "--machine", NAME) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "knurling tool" in text
+    assert "for sale and not yours" in text
 
 
 def test_the_machine_meant_must_be_clear(book: Path, capsys: pytest.CaptureFixture[str]) -> None:

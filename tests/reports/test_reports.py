@@ -5,20 +5,22 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, length
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
-from kitreckon.count import Piece, Saying, Visit
+from kitreckon.count import Machine, Piece, Saying, Visit
 from kitreckon.reckoning import next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shelf import spares
 from kitreckon.reports.buyer import buyer_report, question_text
-from kitreckon.reports.document import Bullets, Caution, Document
+from kitreckon.reports.document import Amount, Bullets, Caution, Document, Table
 from kitreckon.reports.form import form_report
 from kitreckon.reports.handshake import agreed_price, handshake_report
 from kitreckon.reports.heirs import heirs_report
@@ -69,7 +71,9 @@ def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
         case "shopping":
             return shopping_report(reckoning, voice)
         case "inventory":
-            return inventory_report([reckoning], spares([reckoning], CATALOGUE), voice)
+            return inventory_report(
+                [reckoning], spares([reckoning], CATALOGUE), voice, CATALOGUE, named=True
+            )
         case "sale":
             plan = sale(machine, visit, CATALOGUE, reckoning.preferences)
             return sale_report(machine, visit, plan, CATALOGUE, "USD", voice)
@@ -78,6 +82,17 @@ def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
         case "handshake":
             return handshake_report(machine, visit, dollars(1650), voice)
     return moving_report(machine, visit, CATALOGUE, voice)
+
+
+def numbers(table: Table, column: int) -> list[object]:
+    """Return the figures of a column."""
+    cells = [row[column] for row in table.rows]
+    return [cell.number for cell in cells if isinstance(cell, Amount) and cell.number is not None]
+
+
+def written(document: Document) -> str:
+    """Return a document as text on one line."""
+    return " ".join(render(document, "text").split())
 
 
 def text_of(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> str:
@@ -252,9 +267,10 @@ def test_one_inventory_holds_several_machines_and_one_shelf(reckoning: Reckoning
 
     shelf = (a_piece("micrometer", size="1in"),)
     visit = Visit("m2", pieces=(a_piece("milling-vise"),))
-    other = reckon(a_mill(), visit, CATALOGUE, Preferences(), shelf=shelf)
-    both = [other, reckoning]
-    text = render(inventory_report(both, spares(both, CATALOGUE), VOICE), "text")
+    other = reckon(a_mill(status="owned"), visit, CATALOGUE, Preferences(), shelf=shelf)
+    lathe = replace(reckoning.machine, status="owned")
+    both = [other, reckon(lathe, reckoning.visit, CATALOGUE, Preferences())]
+    text = render(inventory_report(both, spares(both, CATALOGUE), VOICE, CATALOGUE), "text")
     assert "KNEE MILL" in text
     assert "12IN LATHE" in text
     assert text.count("ON THE SHELF") == 1
@@ -270,16 +286,71 @@ def test_the_inventory_sums_up_and_names_the_machine_and_the_shelf() -> None:
     machine = a_lathe(serial_number="40617")
     counted = reckon(machine, a_count(), CATALOGUE, Preferences(), shelf=shelf)
     valued = reckon(machine, a_visit(*shelf), CATALOGUE, Preferences())
-    document = inventory_report([counted], (), VOICE, valued)
-    pieces, owned = document.tables()
-    assert "40617" in str(pieces.rows[0][1])
-    figures = [row[3] for row in pieces.rows[1:-1] if not isinstance(row[3], str)]
-    total = pieces.rows[-1][3]
-    assert not isinstance(total, str)
-    assert total.number is not None
-    assert abs(sum(f.number or 0 for f in figures) - total.number) <= len(figures)
-    assert not isinstance(owned.rows[-1][3], str)
-    assert owned.rows[-1][3].number
+    document = inventory_report([counted], (), VOICE, CATALOGUE, valued, named=True)
+    itself, pieces, owned = document.tables()
+    assert "40617" in str(itself.rows[0][1])
+    assert numbers(owned, 3)[-1]
+    *figures, total = numbers(pieces, 3)
+    assert sum(figures) == total
+
+
+def test_the_price_of_the_machine_stands_under_used_with_who_says_so() -> None:
+    from kitreckon.count import Preferences
+
+    counted = reckon(a_lathe(), a_visit(), CATALOGUE, Preferences())
+    itself, pieces = inventory_report([counted], (), VOICE, CATALOGUE, named=True).tables()
+    used = [column.title for column in itself.columns].index("Used")
+    assert "New" not in [column.title for column in itself.columns]
+    assert numbers(itself, used) == [1400]
+    assert "your own figure" in str(itself.rows[0][-1])
+    assert numbers(pieces, 3) == [0]  # no tooling, and no machine among it
+
+
+def test_a_cracked_piece_costs_new_what_a_sound_one_does() -> None:
+    from kitreckon.count import Preferences
+
+    def new(**facts: Any) -> list[object]:
+        piece = a_piece("faceplate", size="11in", mount="D1-4", **facts)
+        on_shelf = reckon(a_lathe(), a_visit(piece), CATALOGUE, Preferences())
+        counted = reckon(a_lathe(), a_visit(piece), CATALOGUE, Preferences(), shelf=(piece,))
+        document = inventory_report([counted], (), VOICE, CATALOGUE, on_shelf, named=True)
+        return [number for table in document.tables()[1:] for number in numbers(table, 3)]
+
+    assert new(unsafe="cracked") == new() != [0, 0, 0, 0]
+
+
+def test_an_inventory_takes_what_is_owned_and_names_what_it_leaves_out() -> None:
+    from kitreckon.count import Preferences
+
+    def counted(machine: Machine) -> Reckoning:
+        visit = Visit(machine.id, pieces=(a_piece("angle-plate"),))
+        return reckon(machine, visit, CATALOGUE, Preferences(), shelf=(a_piece("micrometer"),))
+
+    his = counted(a_lathe(name="his lathe"))
+    gone = counted(a_lathe(id="m3", name="old lathe", status="sold"))
+    mine = counted(a_mill(name="my mill", status="owned"))
+    text = written(inventory_report([mine, his, gone], (), VOICE, CATALOGUE))
+    assert "MY MILL" in text
+    assert "not in this list: his lathe; old lathe" in text
+    assert text.count("angle plate") == 1
+    nothing = inventory_report([his], (), VOICE, CATALOGUE)
+    assert "angle plate" not in written(nothing)
+    assert "micrometer" in written(nothing)  # the shelf is owned whatever stands for sale
+    asked_for = written(inventory_report([his], (), VOICE, CATALOGUE, named=True))
+    assert "angle plate" in asked_for
+    assert "for sale and not yours" in asked_for
+
+
+def test_an_inventory_adds_up_nothing_that_is_only_said_to_be_there() -> None:
+    from kitreckon.count import Preferences
+
+    pieces = a_piece("angle-plate"), a_piece("milling-vise", seen=False)
+    counted = reckon(a_mill(status="owned"), a_visit(*pieces), CATALOGUE, Preferences())
+    document = inventory_report([counted], spares([counted], CATALOGUE), VOICE, CATALOGUE)
+    told = [str(cell) for table in document.tables() for row in table.rows for cell in row]
+    assert "angle plate" in told
+    assert not [cell for cell in told if "vise" in cell]
+    assert "Nobody has looked at these, so no sum has them in it: milling" in written(document)
 
 
 def test_the_inventory_says_what_bought_things_stand_at_in_the_books() -> None:
@@ -291,7 +362,7 @@ def test_the_inventory_says_what_bought_things_stand_at_in_the_books() -> None:
     ]
     counted = reckon(a_lathe(), a_count(), CATALOGUE, Preferences(), purchases=bought)
     written_off = WrittenOff({"b0": 5.0, "b1": 24.0}, CATALOGUE.judgement)
-    table = inventory_report([counted], (), VOICE, None, written_off).tables()[-1]
+    table = inventory_report([counted], (), VOICE, CATALOGUE, None, written_off).tables()[-1]
     # over 10 years down to a tenth: half way 55, at the end 10; of no known age: not said
     assert [getattr(row[4], "shown", "") for row in table.rows] == ["55", "10", "?"]
 

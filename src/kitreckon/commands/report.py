@@ -83,10 +83,13 @@ def _inventory(result: Reckoned, options: Namespace) -> Document:
     from kitreckon.reckoning.shelf import spares
     from kitreckon.reports.inventory import inventory_report
 
-    spare = spares([result.reckoning], result.catalogue)
+    reckoning, catalogue = result.reckoning, result.catalogue
+    spare = spares([reckoning], catalogue)
     shelf = _shelf_reckoned(result, options)
     written_off = _written_off(result)
-    return inventory_report([result.reckoning], spare, result.voice, shelf, written_off)
+    return inventory_report(
+        [reckoning], spare, result.voice, catalogue, shelf, written_off, named=True
+    )
 
 
 def _written_off(result: Reckoned) -> WrittenOff:
@@ -115,7 +118,7 @@ def _shelf_reckoned(result: Reckoned, options: Namespace) -> Reckoning:
 
 
 def _whole_inventory(options: Namespace) -> int:
-    """Write one inventory of all owned machines of the book; of all, where none is owned."""
+    """Write one inventory of all that is owned: machines that are, the shelf, what was bought."""
     from kitreckon.commands.opening import open_book, open_catalogue, tell_problems
     from kitreckon.commands.printing import put
     from kitreckon.reckoning.shelf import spares
@@ -125,16 +128,16 @@ def _whole_inventory(options: Namespace) -> int:
     with open_book(options) as book:
         if not book.machines():
             chosen(book, None)  # says what is wanted
-        owned = [machine for machine in book.machines() if machine.status == "owned"]
+        machines = sorted(book.machines(), key=lambda machine: machine.status != "owned")
         results = [
-            reckon_sheet(sheet_of(book, machine), catalogue, options)
-            for machine in owned or book.machines()
+            reckon_sheet(sheet_of(book, machine), catalogue, options) for machine in machines
         ]
     tell_problems(catalogue)
     reckonings = [result.reckoning for result in results]
     shelf = _shelf_reckoned(results[0], options)
-    spare, written_off = spares(reckonings, catalogue), _written_off(results[0])
-    document = inventory_report(reckonings, spare, results[0].voice, shelf, written_off)
+    owned = [reckoning for reckoning in reckonings if reckoning.machine.status == "owned"]
+    spare, written_off = spares(owned, catalogue), _written_off(results[0])
+    document = inventory_report(reckonings, spare, results[0].voice, catalogue, shelf, written_off)
     return put(document, options, "inventory")
 
 
@@ -183,7 +186,7 @@ REPORTS: dict[str, tuple[str, Callable[[Reckoned, Namespace], Document]]] = {
     "buyer": ("all figures, for you alone", _buyer),
     "seller": ("what is missing, faulty, dangerous; no offer", _seller),
     "shopping": ("what to buy, with boxes to tick", _shopping),
-    "inventory": ("everything, for shop or insurer", _inventory),
+    "inventory": ("everything you own, for shop or insurer", _inventory),
     "sale": ("what goes with the machine, what to sell singly", _sale),
     "heirs": ("plain words for who has to deal with it", _heirs),
     "handshake": ("what was agreed, to sign", _handshake),

@@ -1,20 +1,21 @@
-"""Everything that is here, for the shop's own list or for the insurer."""
+"""Everything that is owned, for the shop's own list or for the insurer."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from kitreckon.catalogue.model import Judgement
+from kitreckon.catalogue.model import Catalogue, Judgement
 from kitreckon.count import Machine, Piece, Purchase
 from kitreckon.quantities import Money
+from kitreckon.reckoning.chain import again
 from kitreckon.reckoning.depreciation import book_value
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shelf import Spare
 from kitreckon.reports.document import (
     Amount,
+    Caution,
     Cell,
-    Column,
     Document,
     Facts,
     Heading,
@@ -22,7 +23,8 @@ from kitreckon.reports.document import (
     Part,
     Table,
 )
-from kitreckon.reports.voice import Voice, whole
+from kitreckon.reports.voice import Voice
+from kitreckon.reports.whole_parts import whole_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,58 +39,89 @@ def inventory_report(
     reckonings: Sequence[Reckoning],
     spares: Sequence[Spare],
     voice: Voice,
+    catalogue: Catalogue,
     shelf: Reckoning | None = None,
     written_off: WrittenOff | None = None,
+    *,
+    named: bool = False,
 ) -> Document:
-    """Return the pieces of one or more machines, what replacing each costs, the shelf, spares.
+    """Return what is owned: machines with what belongs to them, the shelf, spares, purchases.
 
-    The reckonings are of one book or sheet: they share their settings and their shelf.
-    shelf: the shelf reckoned as if counted, for what replacing it costs. written_off: how old
-    what was bought is, for what it stands at in the books.
+    The reckonings are of one book or sheet: they share their settings and their shelf. Of them
+    the machines are listed that are owned by their state; one asked for by name is listed
+    whatever its state, which is then said. shelf: the shelf reckoned as if counted, for what
+    replacing it costs. written_off: how old what was bought is, for what it stands at in the books.
     """
     first = reckonings[0]
-    several = len(reckonings) > 1
+    listed = [row for row in reckonings if named or row.machine.status == "owned"]
     parts: list[Part] = [
         Paragraph(voice.say("report-inventory-lead", currency=first.preferences.currency))
     ]
-    for reckoning in reckonings:
-        heading = reckoning.machine.name if several else voice.say("report-pieces")
-        facts = Facts(voice.machine_facts(reckoning.machine))
-        table = _machine_table(reckoning, voice)
-        parts += [Heading(heading), facts, table] if several else [facts, Heading(heading), table]
-    parts += [*_shelf(first, shelf, voice), *_spares(reckonings, spares, voice)]
+    for reckoning in listed:
+        parts += _machine(reckoning, catalogue, voice)
+    rest = "; ".join(row.machine.name for row in reckonings if row not in listed)
+    if rest:
+        parts.append(Paragraph(voice.say("report-inventory-left-out", machines=rest)))
+    parts += [*_shelf(first, shelf, catalogue, voice), *_spares(listed, spares, first.shelf, voice)]
     if written_off is not None:
         parts += _bought(first.purchases, written_off, voice)
     title = voice.say("report-inventory-all")
-    if not several:
+    if named and len(listed) == 1:
         title = voice.say("report-inventory-title", machine=first.machine.name)
     return Document(title, tuple(parts))
 
 
-def _machine_table(reckoning: Reckoning, voice: Voice) -> Table:
-    """Return the machine itself, what belongs to it, and the sum of what replacing that costs."""
-    pieces = [piece for piece in reckoning.visit.pieces if not piece.his]
-    rows = [_machine_row(reckoning.machine, voice)]
-    rows += [_row(reckoning, piece, voice) for piece in pieces]
-    rows.append(_sum_row("report-total-new", _total(reckoning, pieces), voice))
-    return Table(_columns(voice), tuple(rows))
+def _machine(reckoning: Reckoning, catalogue: Catalogue, voice: Voice) -> Iterator[Part]:
+    """Return a machine, and what was seen with it; what is only said to be there stands apart."""
+    machine = reckoning.machine
+    yield Heading(machine.name)
+    if machine.status != "owned":
+        sold = machine.status == "sold"
+        yield Caution(voice.say("report-inventory-sold" if sold else "report-inventory-for-sale"))
+    yield Facts(voice.machine_facts(machine))
+    yield _machine_table(machine, voice)
+    yield Heading(voice.say("report-pieces"), 3)
+    mine = [piece for piece in reckoning.visit.pieces if not piece.his]
+    seen = [piece for piece in mine if piece.seen]
+    yield _pieces_table(seen, _as_sound(reckoning, catalogue), "report-total-new", voice)
+    said = [voice.thing(piece) for piece in mine if not piece.seen]
+    if said:
+        yield Heading(voice.say("report-inventory-only-said"), 3)
+        yield Paragraph(voice.say("report-inventory-not-seen", things="; ".join(said)))
 
 
-def _machine_row(machine: Machine, voice: Voice) -> tuple[Cell, ...]:
+def _machine_table(machine: Machine, voice: Voice) -> Table:
+    """Return what such a machine sells for, and who says so: what a new one costs nobody knows."""
     bare = machine.bare_price
-    figure = voice.rounded(bare.typical) if bare is not None else Amount("?")
-    note = voice.say("report-inventory-machine") if bare is not None else ""
+    figure, note = Amount("?"), voice.say("report-inventory-no-price")
+    if bare is not None:
+        figure = voice.rounded(bare.typical)
+        note = voice.say("report-inventory-machine", range=voice.span(bare))
     number = machine.serial_number
     name = f"{machine.name}, {number}" if number else machine.name
-    return (Amount("1", 1), name, "", figure, "", note)
+    columns = (
+        voice.right("report-qty"),
+        voice.left("report-machine"),
+        voice.right("report-used"),
+        voice.left("report-note"),
+    )
+    return Table(columns, ((Amount("1", 1), name, figure, note),))
 
 
-def _sum_row(label: str, total: Money, voice: Voice) -> tuple[Cell, ...]:
-    return ("", voice.say(label), "", voice.rounded(total), "", "")
+def _as_sound(reckoning: Reckoning, catalogue: Catalogue) -> Reckoning:
+    """Return the reckoning as if nothing were unsafe: a sound thing replaces a cracked one."""
+    pieces = reckoning.visit.pieces
+    if not any(piece.unsafe for piece in pieces):
+        return reckoning
+    sound = tuple(replace(piece, unsafe="") for piece in pieces)
+    return again(reckoning, catalogue, visit=replace(reckoning.visit, pieces=sound))
 
 
-def _columns(voice: Voice) -> tuple[Column, ...]:
-    return (
+def _pieces_table(
+    pieces: Sequence[Piece], valued: Reckoning | None, total: str, voice: Voice
+) -> Table:
+    """Return pieces with what replacing each costs, and the sum of that."""
+    columns = (
         voice.right("report-qty"),
         voice.left("report-thing"),
         voice.left("report-state"),
@@ -96,57 +129,53 @@ def _columns(voice: Voice) -> tuple[Column, ...]:
         voice.left("report-photo"),
         voice.left("report-note"),
     )
+    values = valued.values if valued is not None else {}
+    known = [p.id for p in pieces if p.id in values and values[p.id].priced]
+    costs = whole_parts([values[piece_id].replacement_mean for piece_id in known])
+    shown = {name: voice.amount(cost) for name, cost in zip(known, costs, strict=True)}
+    rows: list[tuple[Cell, ...]] = [
+        (
+            voice.count(piece),
+            voice.thing(piece),
+            voice.condition(piece),
+            shown.get(piece.id, Amount("?" if piece.id in values else "")),
+            piece.photo,
+            piece.note,
+        )
+        for piece in pieces
+    ]
+    if valued is not None:
+        cost = sum(costs, Money.zero(valued.preferences.currency))
+        rows.append(("", voice.say(total), "", voice.amount(cost), "", ""))
+    return Table(columns, tuple(rows))
 
 
-def _row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
-    value = reckoning.values.get(piece.id)
-    figure: Cell = Amount("")
-    if value is not None:
-        figure = voice.rounded(value.replacement_mean) if value.priced else Amount("?")
-    return (
-        voice.count(piece),
-        voice.thing(piece),
-        voice.condition(piece),
-        figure,
-        piece.photo,
-        piece.note,
-    )
-
-
-def _total(reckoning: Reckoning, pieces: Sequence[Piece]) -> Money:
-    total = Money.zero(reckoning.preferences.currency)
-    for piece in pieces:
-        value = reckoning.values.get(piece.id)
-        if value is not None and value.priced:
-            total += value.replacement_mean
-    return whole(total)
-
-
-def _shelf(first: Reckoning, valued: Reckoning | None, voice: Voice) -> Iterator[Part]:
+def _shelf(
+    first: Reckoning, valued: Reckoning | None, catalogue: Catalogue, voice: Voice
+) -> Iterator[Part]:
     if not first.shelf:
         return
     yield Heading(voice.say("report-shelf"))
-    source = valued if valued is not None else first
-    rows = [_row(source, piece, voice) for piece in first.shelf]
-    if valued is not None:
-        rows.append(_sum_row("report-inventory-shelf-total", _total(valued, first.shelf), voice))
-    yield Table(_columns(voice), tuple(rows))
+    sound = _as_sound(valued, catalogue) if valued is not None else None
+    yield _pieces_table(first.shelf, sound, "report-inventory-shelf-total", voice)
 
 
 def _spares(
-    reckonings: Sequence[Reckoning], spares: Sequence[Spare], voice: Voice
+    reckonings: Sequence[Reckoning], spares: Sequence[Spare], shelf: Sequence[Piece], voice: Voice
 ) -> Iterator[Part]:
     """Say what no machine uses, and where it would fill what is missing."""
-    if not spares:
-        return
-    yield Heading(voice.say("report-spares"))
     names = {reckoning.machine.id: reckoning.machine.name for reckoning in reckonings}
     pieces = {
         (reckoning.machine.id, piece.id): piece
         for reckoning in reckonings
         for piece in reckoning.visit.pieces
+        if piece.seen
     }
-    pieces |= {("", piece.id): piece for piece in reckonings[0].shelf}
+    pieces |= {("", piece.id): piece for piece in shelf}
+    spares = [spare for spare in spares if (spare.machine_id, spare.piece_id) in pieces]
+    if not spares:
+        return
+    yield Heading(voice.say("report-spares"))
     columns = (
         voice.right("report-qty"),
         voice.left("report-thing"),
