@@ -15,6 +15,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.fitting.odds import above_zero
 from kitreckon.standards import Cone, Nose, Standards
 
+# What a caliper and a rule give in ordinary hands; whoever measures better or worse says so.
 SD_DIAMETER_MM = 0.03
 SD_LENGTH_MM = 0.3
 CONED_NOSES = ("camlock", "bolted short taper", "bayonet", "long taper")
@@ -49,6 +50,8 @@ class Nearest:
 
 def taper_per_foot(large_mm: float, small_mm: float, length_mm: float) -> float:
     """Return the taper on diameter, in inches per foot (a pure ratio times twelve).
+
+    The unit in which tables print it: rows are checked against what they print by this.
 
     large_mm, small_mm: diameters a distance length_mm apart along the axis, all > 0 mm.
     Raises KitreckonError when length_mm <= 0 or small_mm > large_mm.

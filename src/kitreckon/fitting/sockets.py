@@ -123,7 +123,7 @@ def _measure_shank(piece: Piece, kind: Kind, bench: Bench) -> Reason:
     mounts = bench.standards.drill_chuck_mounts
     if _on_stub(kind) and size is not None and mounts:
         nearest = min(mounts, key=lambda capacity: abs(float(capacity) - size))
-        if abs(float(nearest) - size) <= 1.5:
+        if abs(float(nearest) - size) <= bench.standards.rule("drill-chuck-near-mm"):
             usual = ", ".join(mounts[nearest])
             return because("measure-stub-usual", size=length(size), usual=usual)
     return because("measure-shank", piece=Term("kind", kind.id))
@@ -200,9 +200,9 @@ def edge(bench: Bench, outside: str, inside: str) -> Edge | None:
 
 
 def _room_inside(outer: Cone, inner: Cone, bench: Bench) -> bool:
-    """Tell whether a sleeve has a wall left; none steps down more than three sizes."""
-    wall = bench.standards.rule("sleeve-wall-mm")
-    if outer.system == inner.system == "Morse" and _number(outer) - _number(inner) > 3:
+    """Tell whether a sleeve has a wall left, and does not step down too many sizes at once."""
+    wall, most = bench.standards.rule("sleeve-wall-mm"), bench.standards.rule("sleeve-most-sizes")
+    if outer.system == inner.system == "Morse" and _number(outer) - _number(inner) > most:
         return False
     return inner.large_mm + wall <= outer.large_mm
 

@@ -74,8 +74,9 @@ def _in_slot(piece: Piece, bench: Bench) -> Fit:
 
 
 def nearest_slot(width_mm: float, bench: Bench) -> TSlot | None:
-    """Return the standard slot within 0.6 mm of a width, or None: tables are often odd."""
+    """Return the standard slot nearest to a width, or None: tables are often odd."""
     row = min(
         bench.standards.t_slots.values(), key=lambda one: abs(one.width_mm - width_mm), default=None
     )
-    return row if row is not None and abs(row.width_mm - width_mm) <= 0.6 else None
+    near = bench.standards.rule("slot-near-mm")
+    return row if row is not None and abs(row.width_mm - width_mm) <= near else None

@@ -41,8 +41,8 @@ def _count(inch: re.Match[str]) -> float:
 
 
 _THREAD = re.compile(r"M\d+(\.\d+)?(x[\d.]+)?|[\d./-]*[\d]-\d+(\.\d+)?")
-_NEAR_MM = 0.5
-_SAME_PITCH = 0.005
+_NEAR_MM = 0.5  # no two threads of noses with one pitch lie nearer than this
+_SAME_PITCH = 0.005  # rounding alone: 25.4/8 written as 3.18; the nearest pitches are 1.6 % apart
 _SIZE = re.compile(
     r"(?:(?P<whole>\d{1,2})-)?(?P<over>\d{1,2})/(?P<under>\d{1,2})-(?P<tpi>[\d.]+)"
     r"|(?P<inches>\d?\d?\.?\d{1,4})-(?P<threads>[\d.]+)"

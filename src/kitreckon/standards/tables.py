@@ -46,6 +46,7 @@ class Cone:
     slot_mm: float | None = None
     lengths_mm: tuple[float, ...] = ()  # where one number was made in several lengths
     drawbar: str = ""
+    # as the source prints them, for the checks of the row; the rate is what is reckoned with
     printed_taper_per_foot_in: float | None = None
     printed_half_angle_deg: float | None = None
     same_cone_as: str = ""
