@@ -10,27 +10,31 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, length
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Machine, Piece, Saying, Visit
+from kitreckon.quantities import Money, Range
 from kitreckon.reckoning import next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shelf import spares
 from kitreckon.reports.buyer import buyer_report, question_text
-from kitreckon.reports.document import Amount, Bullets, Caution, Document, Table
+from kitreckon.reports.document import Amount, Bullets, Caution, Document, Facts, Table
 from kitreckon.reports.form import form_report
 from kitreckon.reports.handshake import agreed_price, handshake_report
 from kitreckon.reports.heirs import heirs_report
 from kitreckon.reports.inventory import WrittenOff, inventory_report
 from kitreckon.reports.moving import moving_report, piece_weight_kg
 from kitreckon.reports.rendering import render
-from kitreckon.reports.sale import sale_report
+from kitreckon.reports.sale import WAYS, sale_report
 from kitreckon.reports.seller import seller_report
 from kitreckon.reports.shopping import buying_report, shopping_report
-from kitreckon.reports.voice import Voice
+from kitreckon.reports.voice import Voice, whole
+from kitreckon.reports.whole_parts import whole_parts
 
 CATALOGUE = open_catalogue()
 VOICE = Voice(CATALOGUE.words, Style(), CATALOGUE.outfits)
@@ -84,10 +88,10 @@ def report(kind: str, reckoning: Reckoning, voice: Voice = VOICE) -> Document:
     return moving_report(machine, visit, CATALOGUE, voice)
 
 
-def numbers(table: Table, column: int) -> list[object]:
+def numbers(table: Table, column: int) -> list[int]:
     """Return the figures of a column."""
     cells = [row[column] for row in table.rows]
-    return [cell.number for cell in cells if isinstance(cell, Amount) and cell.number is not None]
+    return [int(c.number) for c in cells if isinstance(c, Amount) and c.number is not None]
 
 
 def written(document: Document) -> str:
@@ -193,6 +197,48 @@ def test_single_figures_of_pieces_are_those_that_add_up(reckoning: Reckoning) ->
     value = reckoning.values["p-chuck-3-jaw"]
     assert worth.number is not None
     assert abs(worth.number - value.worth_mean.major) <= 1
+
+
+@pytest.mark.parametrize("grade", ["very-good", "good", "fair", None])
+def test_the_worth_of_the_pieces_adds_up_to_what_the_tooling_adds(grade: Any) -> None:
+    from kitreckon.count import Preferences
+
+    lots = (
+        a_piece(kind, condition=grade, qty=qty)
+        for kind, qty in (("angle-plate", 1), ("boring-bars", 3), ("caliper", 1), ("lathe-dog", 2),
+                          ("magnetic-base", 1), ("parting-tool", 1), ("tool-bits", 7))
+    )  # fmt: skip
+    counted = reckon(a_lathe(), a_visit(*lots), CATALOGUE, Preferences())
+    offered, pieces = (t for t in report("buyer", counted).tables()[:2])
+    assert sum(numbers(pieces, 4)) == numbers(offered, 2)[-1]
+
+
+@given(st.lists(st.integers(0, 100_000), min_size=1, max_size=30))
+def test_whole_parts_add_up_and_none_is_off_by_a_unit(cents: list[int]) -> None:
+    amounts = [Money(each, "USD") for each in cents]
+    parts = whole_parts(amounts)
+    assert sum(part.minor for part in parts) == whole(Money(sum(cents), "USD")).minor
+    assert all(abs(p.minor - a.minor) < 100 for p, a in zip(parts, amounts, strict=True))
+
+
+@pytest.mark.parametrize("packing", [155, 477])
+@pytest.mark.parametrize("bare", [None, Range(dollars(1), dollars(2), dollars(3))])
+def test_the_figures_of_a_sale_add_up(packing: int, bare: Range[Money] | None) -> None:
+    from kitreckon.count import Preferences
+
+    kinds = ("angle-plate", "caliper", "micrometer", "lathe-dog", "parting-tool", "steady-rest",
+             "dial-indicator", "magnetic-base", "boring-bars", "milling-vise")  # fmt: skip
+    visit = a_visit(*(a_piece(kind) for kind in kinds))
+    machine, prefs = a_lathe(bare_price=bare), Preferences(hours=0.0, packing=Money(packing, "USD"))
+    plan = sale(machine, visit, CATALOGUE, prefs)
+    document = sale_report(machine, visit, plan, CATALOGUE, "USD", VOICE)
+    (facts,) = (part for part in document.parts if isinstance(part, Facts))
+    machine_with, singly, lot, in_all = (re.sub("[$,]", "", value) for _, value in facts.rows[:4])
+    ways = [way for way in WAYS if any(line.way == way for line in plan.lines)]
+    sums = dict(zip(ways, (sum(numbers(table, 3)) for table in document.tables()), strict=True))
+    assert [int(singly), int(lot)] == [sums.get("singly", 0), sums.get("in-lot", 0)]
+    with_it = int(machine_with) if bare else sums.get("with-machine", 0)
+    assert with_it + int(singly) + int(lot) == int(in_all)
 
 
 def test_estimates_in_reasons_have_no_cents(reckoning: Reckoning) -> None:

@@ -24,6 +24,7 @@ from kitreckon.reports.document import (
     Table,
 )
 from kitreckon.reports.voice import Voice, rounded_down, whole
+from kitreckon.reports.whole_parts import whole_parts
 
 
 def buyer_report(
@@ -138,20 +139,37 @@ def pieces_table(reckoning: Reckoning, voice: Voice) -> Table:
         voice.right("report-part-out"),
         voice.right("report-replacement"),
     )
-    return Table(columns, tuple(_piece_row(reckoning, piece, voice) for piece in _kept(reckoning)))
+    figures = _three_values(reckoning)
+    rows = (
+        _piece_row(reckoning, piece, figures.get(piece.id), voice) for piece in _kept(reckoning)
+    )
+    return Table(columns, tuple(rows))
+
+
+def _three_values(reckoning: Reckoning) -> dict[str, tuple[Money, ...]]:
+    """Return the three averages of each piece with a price; each column adds up to its sum."""
+    found = (reckoning.values.get(piece.id) for piece in _kept(reckoning))
+    values = [value for value in found if value is not None and value.priced]
+    columns = (
+        whole_parts([value.worth_mean for value in values]),
+        whole_parts([value.part_out_mean for value in values]),
+        whole_parts([value.replacement_mean for value in values]),
+    )
+    names = (value.piece_id for value in values)
+    return dict(zip(names, zip(*columns, strict=True), strict=True))
 
 
 def _kept(reckoning: Reckoning) -> tuple[Piece, ...]:
     return tuple(piece for piece in reckoning.visit.pieces if not piece.his)
 
 
-def _piece_row(reckoning: Reckoning, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
-    value = reckoning.values.get(piece.id)
+def _piece_row(
+    reckoning: Reckoning, piece: Piece, values: tuple[Money, ...] | None, voice: Voice
+) -> tuple[Cell, ...]:
     fit = reckoning.fits.get(piece.id)
     figures: tuple[Cell, ...] = (Amount("?"), Amount("?"), Amount("?"))
-    if value is not None and value.priced:
-        means = (value.worth_mean, value.part_out_mean, value.replacement_mean)
-        figures = tuple(voice.rounded(mean) for mean in means)  # these add up to the offer's
+    if values is not None:
+        figures = tuple(voice.amount(value) for value in values)
     verdict = voice.say(f"report-{fit.verdict}") if fit is not None else ""
     if not piece.kind:
         verdict = voice.say("report-ask")

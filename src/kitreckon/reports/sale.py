@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.quantities import Money
-from kitreckon.reckoning.sale import SalePlan, Selling
+from kitreckon.reckoning.sale import SalePlan, Way
 from kitreckon.reports.document import (
     Bullets,
     Caution,
@@ -20,6 +20,9 @@ from kitreckon.reports.document import (
     Table,
 )
 from kitreckon.reports.voice import Voice, whole
+from kitreckon.reports.whole_parts import whole_parts
+
+WAYS: tuple[Way, ...] = ("with-machine", "singly", "in-lot")
 
 
 def sale_report(
@@ -31,17 +34,18 @@ def sale_report(
     voice: Voice,
 ) -> Document:
     """Return the plan of a sale; figures are what is left for the seller."""
+    left = _left(plan)
     parts: list[Part] = [
         Paragraph(voice.say("report-sale-lead", currency=currency)),
         *_never(visit, plan, voice),
-        *_way("with-machine", visit, plan, voice),
+        *_way("with-machine", visit, plan, left, voice),
         *_made_for_one("with-machine", visit, plan, catalogue, voice),
-        *_way("singly", visit, plan, voice),
+        *_way("singly", visit, plan, left, voice),
         *_made_for_one("singly", visit, plan, catalogue, voice),
-        *_way("in-lot", visit, plan, voice),
+        *_way("in-lot", visit, plan, left, voice),
         *_open(visit, plan, voice),
         Heading(voice.say("report-sale-all")),
-        Facts(_totals(plan, voice)),
+        Facts(_totals(plan, left, voice)),
     ]
     reasons = voice.why(plan.reasons)
     if reasons:
@@ -57,7 +61,22 @@ def _never(visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
         yield Caution(voice.words.say(reason, voice.style))
 
 
-def _way(way: str, visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
+def _left(plan: SalePlan) -> dict[Way, Money]:
+    """Return what each way leaves in whole units, the machine with what goes along among them.
+
+    They add up to the whole of the total.
+    """
+    sums = {way: Money.zero(plan.total.currency) for way in WAYS}
+    for line in plan.lines:
+        sums[line.way] += line.leaves
+    if plan.machine is not None:
+        sums["with-machine"] = plan.machine
+    return dict(zip(WAYS, whole_parts([sums[way] for way in WAYS], whole(plan.total)), strict=True))
+
+
+def _way(
+    way: Way, visit: Visit, plan: SalePlan, left: Mapping[Way, Money], voice: Voice
+) -> Iterator[Part]:
     yield Heading(voice.say(f"report-sale-{way}"))
     lines = [line for line in plan.lines if line.way == way]
     if not lines:
@@ -70,12 +89,16 @@ def _way(way: str, visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]
         voice.left("report-state"),
         voice.right("report-sale-leaves"),
     )
-    rows = tuple(_row(line, pieces[line.piece_id], voice) for line in lines)
+    in_all = None if way == "with-machine" else left[way]  # the machine itself is no row
+    leaves = whole_parts([line.leaves for line in lines], in_all)
+    rows = tuple(
+        _row(pieces[line.piece_id], each, voice) for line, each in zip(lines, leaves, strict=True)
+    )
     yield Table(columns, rows, tick=True)
 
 
 def _made_for_one(
-    way: str, visit: Visit, plan: SalePlan, catalogue: Catalogue, voice: Voice
+    way: Way, visit: Visit, plan: SalePlan, catalogue: Catalogue, voice: Voice
 ) -> Iterator[Part]:
     """Say of what was made for one machine alone who has a use for it."""
     sold = {line.piece_id for line in plan.lines if line.way == way}
@@ -94,13 +117,8 @@ def _machine_specific(piece: Piece, catalogue: Catalogue) -> bool:
     return kind is not None and kind.machine_specific
 
 
-def _row(line: Selling, piece: Piece, voice: Voice) -> tuple[Cell, ...]:
-    return (
-        voice.count(piece),
-        voice.thing(piece),
-        voice.condition(piece),
-        voice.rounded(line.leaves),
-    )
+def _row(piece: Piece, leaves: Money, voice: Voice) -> tuple[Cell, ...]:
+    return voice.count(piece), voice.thing(piece), voice.condition(piece), voice.amount(leaves)
 
 
 def _open(visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
@@ -112,20 +130,14 @@ def _open(visit: Visit, plan: SalePlan, voice: Voice) -> Iterator[Part]:
         yield Bullets(tuple(voice.thing(piece) for piece in left))
 
 
-def _totals(plan: SalePlan, voice: Voice) -> tuple[tuple[str, str], ...]:
-    def together(way: str) -> str:
-        left = Money.zero(plan.total.currency)
-        for line in plan.lines:
-            left += line.leaves if line.way == way else Money.zero(left.currency)
-        return voice.money(whole(left))
-
+def _totals(plan: SalePlan, left: Mapping[Way, Money], voice: Voice) -> tuple[tuple[str, str], ...]:
     machine = voice.say("report-not-known")
     if plan.machine is not None:
-        machine = voice.money(whole(plan.machine))
+        machine = voice.money(left["with-machine"])
     rows = (
         ("report-sale-machine-all", machine),
-        ("report-sale-singly-all", together("singly")),
-        ("report-sale-lot-all", together("in-lot")),
+        ("report-sale-singly-all", voice.money(left["singly"])),
+        ("report-sale-lot-all", voice.money(left["in-lot"])),
         ("report-sale-total", voice.money(whole(plan.total))),
         ("report-sale-hours", f"{plan.hours:g}"),
     )
