@@ -89,8 +89,8 @@ def _way(
         voice.left("report-state"),
         voice.right("report-sale-leaves"),
     )
-    in_all = None if way == "with-machine" else left[way]  # the machine itself is no row
-    leaves = whole_parts([line.leaves for line in lines], in_all)
+    with_price = way == "with-machine" and plan.machine is not None  # which is no row here
+    leaves = whole_parts([line.leaves for line in lines], None if with_price else left[way])
     rows = tuple(
         _row(pieces[line.piece_id], each, voice) for line, each in zip(lines, leaves, strict=True)
     )
