@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitreckon.reading.machine_facts import MachineFacts, machine_called, machine_facts
+from kitreckon.catalogue.model import Sort
+from kitreckon.quantities import read_length
+from kitreckon.reading.machine_facts import (
+    MachineFacts,
+    facts_for,
+    machine_called,
+    machine_facts,
+    same_fact,
+)
 
 
 def told(text: str) -> dict[str, str]:
@@ -114,3 +122,32 @@ def test_no_text_is_a_fault(text: str) -> None:
 )
 def test_a_machine_is_called_by_its_size_and_sort(text: str, name: str) -> None:
     assert machine_called(text) == name
+
+
+@pytest.mark.parametrize(
+    ("sort", "taken"),
+    [
+        ("lathe", {"swing", "spindle_socket"}),
+        (None, {"swing", "spindle_socket"}),
+        ("mill", {"spindle_socket"}),
+        ("drill", {"spindle_socket"}),
+    ],
+)
+def test_a_swing_is_taken_for_a_lathe_alone(sort: Sort | None, taken: set[str]) -> None:
+    said = machine_facts("12in swing, spindle taper MT3")
+    assert set(facts_for(sort, said)) == taken
+
+
+@pytest.mark.parametrize(
+    ("known", "said", "same"),
+    [
+        (read_length("305mm"), read_length("12in"), True),
+        (read_length("320mm"), read_length("12in"), False),
+        ("D1-4", "D1-4", True),
+        (None, read_length("12in"), False),
+    ],
+)
+def test_a_length_rounded_in_another_unit_is_the_same(
+    known: object, said: object, same: bool
+) -> None:
+    assert same_fact(known, said) is same

@@ -56,9 +56,7 @@ async def test_every_action_is_in_the_palette(example_book: Book, app_on: AppOn)
 async def test_a_proposal_of_an_advert_is_dropped_alone(book: Book, app_on: AppOn) -> None:
     app = app_on(book)
     async with app.run_test(size=(100, 30)) as pilot:
-        await open_advert(pilot, app)
-        await pilot.press("down", "minus", "enter")  # past what he asks
-        await wait_until(pilot, lambda: bool(book.machines()))
+        await take_advert(pilot, app, "down", "minus", "enter")  # past what he asks
     kinds = [piece.kind for piece in book.visit(book.machines()[0].id).pieces]
     assert "chuck-3-jaw" not in kinds
     assert "steady-rest" in kinds
@@ -67,9 +65,7 @@ async def test_a_proposal_of_an_advert_is_dropped_alone(book: Book, app_on: AppO
 async def test_taking_an_advert_is_one_action(book: Book, app_on: AppOn) -> None:
     app = app_on(book)
     async with app.run_test(size=(100, 30)) as pilot:
-        await open_advert(pilot, app)
-        await pilot.press("enter")
-        await wait_until(pilot, lambda: bool(book.machines()))
+        await take_advert(pilot, app, "enter")
         assert len(book.history.actions) == 1
         await pilot.press("backspace")
         assert book.machines() == ()
@@ -79,6 +75,12 @@ async def open_advert(pilot: Pilot[int], app: KitreckonApp) -> None:
     app.screen.pasted(ADVERT)  # type: ignore[attr-defined]
     await wait_until(pilot, lambda: "steady rest" in screen_text(app))
     await pilot.press("plus")
+
+
+async def take_advert(pilot: Pilot[int], app: KitreckonApp, *keys: str) -> None:
+    await open_advert(pilot, app)
+    await pilot.press(*keys)
+    await wait_until(pilot, lambda: bool(app.session.book.machines()))
 
 
 async def test_the_walk_notes_findings_and_what_is_not_so(
@@ -271,9 +273,7 @@ async def test_letters_typed_ahead_after_the_go_key_open_one_page(
 async def test_what_was_not_taken_of_an_advert_stays(book: Book, app_on: AppOn) -> None:
     app = app_on(book)
     async with app.run_test(size=(100, 30)) as pilot:
-        await open_advert(pilot, app)
-        await pilot.press("down", "space", "enter")
-        await wait_until(pilot, lambda: bool(book.machines()))
+        await take_advert(pilot, app, "down", "space", "enter")
         assert app.screen.page == "advert"  # type: ignore[attr-defined]
         assert "left to be taken" in screen_text(app)
         assert "3-jaw chuck" in screen_text(app)

@@ -229,3 +229,13 @@ async def test_a_machine_from_an_advert_is_called_by_size_and_sort_and_asked_its
         assert app.screen.sheet.row_id == "machine_class"  # type: ignore[attr-defined]
     machine = book.machines()[0]
     assert (machine.name, machine.asking) == ("12in engine lathe", None)
+
+
+async def test_what_he_asks_in_an_advert_is_shown_while_our_money_is_covered(
+    book: Book, app_on: AppOn
+) -> None:
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.session.covered = True
+        app.screen.pasted("12in lathe, $1,450.\nComes with a steady rest.")  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "1,450" in screen_text(app))

@@ -11,10 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from kitreckon.catalogue.model import Sort
 from kitreckon.quantities import Length, find_designations, read_length
 
 FACTS = ("swing", "between_centres", "nose", "spindle_socket", "tailstock_socket", "bore")
 Value = Length | str
+_NEAR = 0.01  # lengths this share apart are one length, rounded in another unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,22 @@ class MachineFacts:
         """Return the facts that were said, by their field of a Machine."""
         named = {name: getattr(self, name) for name in FACTS}
         return {name: value for name, value in named.items() if value is not None}
+
+
+def facts_for(sort: Sort | None, facts: MachineFacts) -> dict[str, Value]:
+    """Return what is said that a sort of machine has; all of it where the sort is not known.
+
+    Swing, centres and nose are a lathe's: said of a mill they belong to something else.
+    """
+    of_any = sort in {None, "lathe"}
+    return {n: value for n, value in facts.said().items() if of_any or n == "spindle_socket"}
+
+
+def same_fact(known: object, said: object) -> bool:
+    """Return whether what is said is what is known: 305mm is 12in to who writes an advert."""
+    if isinstance(known, Length) and isinstance(said, Length) and known.unit and said.unit:
+        return abs(known.mm - said.mm) <= _NEAR * known.mm
+    return known == said
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,29 +8,21 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from kitreckon.count import Machine, Visit
-from kitreckon.errors import KitreckonError
-from kitreckon.quantities import Length, Money, clean_text, in_other_money, read_money
-from kitreckon.reading.machine_facts import Value, machine_called, machine_facts
+from kitreckon.count import Machine
+from kitreckon.quantities import Length, Money, clean_text
+from kitreckon.reading.machine_facts import machine_called
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
+from kitreckon.screens.advert_facts import Said, SaidFacts, asking_of, other_money
+from kitreckon.screens.counting import count_said, details_of
 from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import Key, bindings_of
-from kitreckon.screens.line import details_of
-from kitreckon.screens.marking import (
-    add_named,
-    best_row,
-    look_at,
-    none_here,
-)
 from kitreckon.screens.page import Page
 from kitreckon.screens.piece_text import details_told
-from kitreckon.screens.rows import count_rows
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 LONGEST = 20_000
-NEAR = 0.01  # lengths this share apart are one length in another unit
 FACT = "fact:"  # starts the id of a row that says something of the machine
 
 
@@ -44,8 +36,7 @@ class AdvertPage(Page):
         super().__init__()
         self.reading: TextReading | None = None
         self.taken: set[int] = set()
-        self.facts: dict[str, Value | Money] = {}  # said of the machine itself
-        self.facts_taken: set[str] = set()
+        self.facts = SaidFacts()  # said of the machine itself
 
     def on_mount(self) -> None:
         """Read what was pasted on another page."""
@@ -81,21 +72,15 @@ class AdvertPage(Page):
 
     def _read_facts(self) -> None:
         """Read what is said of the machine; what is not known yet is marked to be taken."""
-        machine = self.session.machine
-        outfit = self.session.outfit(machine) if machine else None
-        said: dict[str, Value | Money] = {**machine_facts(self.session.advert).said()}
-        if outfit is not None and outfit.measure != "swing":
-            said = {name: value for name, value in said.items() if name == "spindle_socket"}
-        if (asking := self._asking()) is not None:
-            said["asking"] = asking
-        self.facts = {n: value for n, value in said.items() if not same(self.known(n), value)}
-        self.facts_taken = {name for name in self.facts if self.known(name) is None}
+        machine, currency = self.session.machine, self.session.preferences.currency
+        asking = asking_of(self.asked, self.session.advert, currency)
+        sort = self.session.catalogue.sort_of(machine.machine_class) if machine else None
+        self.facts = SaidFacts.of(self.session.advert, asking, machine, sort)
 
-    def known(self, fact: str) -> Value | Money | None:
-        """Return what is known of a fact of the machine in hand."""
-        machine = self.session.machine
-        known: Value | Money | None = getattr(machine, fact) if machine else None
-        return known
+    @property
+    def asked(self) -> str:
+        """What he asks, in his words."""
+        return self.reading.asking_text if self.reading else ""
 
     def counted_of(self, piece: ReadPiece) -> int:
         """Return how many of a kind were counted already: what was seen outranks an advert."""
@@ -113,7 +98,7 @@ class AdvertPage(Page):
         if self.reading is None:
             return []
         pieces = list(enumerate(self.reading.pieces))
-        facts = [self._fact_row(name, value) for name, value in self.facts.items()]
+        facts = [self._fact_row(name, value) for name, value in self.facts.said.items()]
         drawn = self._group("machine-said", facts)
         drawn += self._group("read", [self._row(n, p) for n, p in pieces if p.taken])
         drawn += self._group("ask", [self._row(n, p) for n, p in pieces if not p.taken])
@@ -138,29 +123,29 @@ class AdvertPage(Page):
             told = self.say(because("screen-already-counted", many=counted))
         return Row(str(place), (mark, kind, told, piece.text))
 
-    def _fact_row(self, name: str, value: Value | Money) -> Row:
+    def _fact_row(self, name: str, value: Said) -> Row:
         """Return what is said of the machine; what is known otherwise is not overruled."""
-        mark = self.label("advert.take") if name in self.facts_taken else "-"
-        known = self.known(name)
+        mark = self.label("advert.take") if name in self.facts.taken else "-"
+        known = self.facts.known(name)
         told = ""
         if known is not None:
             told = self.say(because("screen-known-otherwise", value=self._value(known)))
         cells = (mark, self.label(f"fact.{name}"), self._value(value), told)
         return Row(f"{FACT}{name}", cells, "faint" if known is not None else "")
 
-    def _value(self, value: Value | Money) -> str:
+    def _value(self, value: Said) -> str:
         if isinstance(value, Money):
-            return self.session.typed_money(value)
+            return str(value)  # his own figure: never covered
         return self.session.length(value) if isinstance(value, Length) else value
 
     def fact(self, row_id: str | None) -> str | None:
         """Return the fact of the machine on a row."""
         name = (row_id or "").removeprefix(FACT)
-        return name if name != row_id and name in self.facts else None
+        return name if name != row_id and name in self.facts.said else None
 
     def _fact_detail(self, name: str) -> list[Paragraph]:
-        known = self.known(name)
-        told = [Paragraph(self.label(f"fact.{name}"), self._value(self.facts[name]))]
+        known = self.facts.known(name)
+        told = [Paragraph(self.label(f"fact.{name}"), self._value(self.facts.said[name]))]
         if known is None:
             return [*told, Paragraph("", self.label("advert.fact.says"))]
         other = because("screen-fact-otherwise", known=self._value(known))
@@ -212,7 +197,7 @@ class AdvertPage(Page):
                     text=piece.text if piece else "",
                 )
             )
-        many = len(self.taken) + len(self.facts_taken)
+        many = len(self.taken) + len(self.facts.taken)
         if not many:
             return self.label("will.advert-none")
         machine = self.session.machine
@@ -234,7 +219,7 @@ class AdvertPage(Page):
             self._correct(int(self.sheet.row_id or 0), piece, kind)
         elif text:
             self.pasted(text)
-        elif self.taken or self.facts_taken:
+        elif self.taken or self.facts.taken:
             self._take()
 
     def _correct(self, place: int, piece: ReadPiece, kind: str) -> None:
@@ -249,8 +234,7 @@ class AdvertPage(Page):
         """Take the proposal in hand, or drop it again."""
         piece = self.sheet.row_id or ""
         fact = self.fact(piece)
-        if fact is not None and self.known(fact) is None:
-            self.facts_taken ^= {fact}
+        if fact is not None and self.facts.turn(fact):
             self.show_all()
             self.step(1)
         if piece.isdigit():
@@ -263,8 +247,7 @@ class AdvertPage(Page):
         piece = self.piece(self.sheet.row_id or "")
         fact = self.fact(self.sheet.row_id)
         if fact is not None:
-            del self.facts[fact]
-            self.facts_taken.discard(fact)
+            self.facts.drop(fact)
             self.show_all()
         elif piece is not None and self.reading is not None:
             self._keep_of(lambda place: place != int(self.sheet.row_id or 0))
@@ -282,7 +265,7 @@ class AdvertPage(Page):
     def action_plus(self) -> None:
         """Mark everything read to be taken."""
         self.taken = set(range(len(self.reading.pieces))) if self.reading else set()
-        self.facts_taken = {name for name in self.facts if self.known(name) is None}
+        self.facts.take_all()
         self.show_all()
 
     def _take(self) -> None:
@@ -290,29 +273,27 @@ class AdvertPage(Page):
         assert self.reading is not None
         machine = self.session.machine
         new = machine is None
-        other_money = self._other_money() if new else ""
         if machine is None:
             machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
             self.session.machine_id = machine.id
-        facts = {name: self.facts[name] for name in self.facts_taken}
-        machine = replace(machine, **facts)  # type: ignore[arg-type]  # fields of a Machine
-        changed = (machine,) if new or facts else ()
-        visit = self.session.visit_of(machine.id)
+        many = len(self.taken) + len(self.facts.taken)
+        told = self.facts.put_on(machine)
+        changed = (told,) if new or told != machine else ()
+        visit, outfit = self.session.visit_of(machine.id), self.session.outfit(machine)
         for place in sorted(self.taken):
-            visit = self._into(machine, visit, self.reading.pieces[place])
-        label = self.say(because("screen-did-advert", many=len(self.taken) + len(facts)))
+            piece = self.reading.pieces[place]
+            visit = count_said(visit, piece, machine, outfit, self.session.new_id)
+        label = self.say(because("screen-did-advert", many=many))
         self.session.do(label, *changed, visit)
         self.kit.store()
-        for name in facts:
-            del self.facts[name]
-        self.facts_taken.clear()
+        asked = self._other_money() if new else ""
         self._leave_the_rest()
         if new:
             self.session.in_hand["machine"] = "machine_class"
         if not self.reading.pieces:
             self.kit.open_page("machine" if new else "count")
-        if other_money:  # told on the page that is opened: it is shown after this
-            self.session.said = self.say(because("screen-other-money", price=other_money))
+        if asked:  # told on the page that is opened: it is shown after this
+            self.session.said = self.say(because("screen-other-money", price=asked))
             self.show_around()
 
     def _leave_the_rest(self) -> None:
@@ -327,20 +308,6 @@ class AdvertPage(Page):
         else:
             self.session.advert = ""
 
-    def _into(self, machine: Machine, visit: Visit, piece: ReadPiece) -> Visit:
-        """Count what was read: each of several sizes is a piece of its own."""
-        outfit = self.session.outfit(machine)
-        for each in piece.each():
-            row = best_row(count_rows(machine, outfit, visit), each.kind)
-            details = replace(details_of(each), seen=False)  # his word, until somebody looks
-            if each.state == "absent":
-                # where the sort of machine is not set yet, the row is named by its usual kind
-                visit = none_here(visit, row) if row else look_at(visit, each.kind, 0)
-            else:
-                new_id = self.session.new_id
-                visit = add_named(visit, row, each.kind, each.text, details, new_id)
-        return visit
-
     def machine_name(self) -> str:
         """Return a name for the machine of the advert: its size and sort."""
         called = machine_called(self.session.advert)
@@ -348,23 +315,5 @@ class AdvertPage(Page):
 
     def _other_money(self) -> str:
         """Return what he asks where it is not in the user's money, else nothing."""
-        said = self.reading.asking_text if self.reading else ""
-        other = in_other_money(said, self.session.preferences.currency, self.session.advert)
-        return said if other else ""
-
-    def _asking(self) -> Money | None:
-        """Return what he asks, None where it is no plain figure in the user's money."""
-        said = self.reading.asking_text if self.reading else ""
-        if not said or self._other_money():
-            return None  # pounds are not dollars: it stays to be asked
-        try:
-            return read_money(said, self.session.preferences.currency)
-        except KitreckonError:
-            return None
-
-
-def same(known: Value | Money | None, said: Value | Money) -> bool:
-    """Return whether what is said is what is known: 305mm is 12in to who writes an advert."""
-    if isinstance(known, Length) and isinstance(said, Length) and known.unit and said.unit:
-        return abs(known.mm - said.mm) <= NEAR * known.mm
-    return known == said
+        currency = self.session.preferences.currency
+        return other_money(self.asked, self.session.advert, currency)

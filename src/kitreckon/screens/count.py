@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.binding import BindingType
 
-from kitreckon.count import Correction, Piece, Visit
-from kitreckon.reading.model import ReadPiece
+from kitreckon.count import Piece, Visit
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.screens.count_text import CountText
+from kitreckon.screens.count_typing import Typed, asked_on, learned, row_about, without_asked
+from kitreckon.screens.counting import count_read
 from kitreckon.screens.keys import Key, bindings_of
-from kitreckon.screens.line import Meaning, Typing, details_of, meaning
+from kitreckon.screens.line import Meaning, Typing, meaning
 from kitreckon.screens.marking import (
     add_named,
     add_piece,
-    drop_pieces,
     none_here,
     one_here,
     row_of,
@@ -24,7 +25,7 @@ from kitreckon.screens.marking import (
     wanted_kinds,
 )
 from kitreckon.screens.page import Page
-from kitreckon.screens.rows import CountRow, count_rows, next_row
+from kitreckon.screens.rows import CountRow, next_row
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -42,9 +43,7 @@ class CountPage(Page):
         super().__init__()
         self.count_rows: list[CountRow] = []
         self.by_id: dict[str, CountRow] = {}
-        self.meant = Meaning("nothing")
-        self.choice = 0
-        self.from_row = ""  # where the arrow stood when the typing began
+        self.in_line = Typed()
         self.unfolded = False
 
     # The sheet
@@ -95,8 +94,8 @@ class CountPage(Page):
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return what to look for, what to check, cautions, and whether it fits."""
-        if self.meant.does == "thing" and len(self.meant.likely) > 1:
-            return self.text.choices(self.meant, self.choice)
+        if self.meant.does == "thing" and self.in_line.open:
+            return self.text.choices(self.meant, self.in_line.choice)
         row = self.by_id.get(row_id)
         return self.text.detail(row) if row else self.text.fold_detail(self.unfolded)
 
@@ -109,14 +108,15 @@ class CountPage(Page):
 
     def typed(self, text: str) -> None:
         """Read the line, and jump to the row it names."""
+        start = self.in_line.start
         if self.meant.does == "nothing":
-            self.from_row = self.sheet.row_id or ""
-        row = self.by_id.get(self.from_row)
+            start = self.sheet.row_id or ""
+        row = self.by_id.get(start)
         kind = self.session.catalogue.kinds.get(row.kind or "") if row else None
         prefer = wanted_kinds([r.want for r in self.count_rows if r.want])
         reader = self.session.reader
-        self.meant = meaning(text, kind, reader, prefer, Typing.of(self.session.preferences))
-        self.choice = 0
+        meant = meaning(text, kind, reader, prefer, Typing.of(self.session.preferences))
+        self.in_line = Typed(start, meant)
         self._jump()
 
     def _jump(self) -> None:
@@ -129,15 +129,18 @@ class CountPage(Page):
         if row is not None and row.group == "handy" and not self.unfolded:
             self.unfolded = True
             self.show_rows(row.id)
-        self.sheet.move_to(row.id if row else self.from_row)
+        self.sheet.move_to(row.id if row else self.in_line.start)
         self.show_around()
+
+    @property
+    def meant(self) -> Meaning:
+        """What the typed text means."""
+        return self.in_line.meant
 
     @property
     def chosen(self) -> str | None:
         """The kind the typed text is taken to mean."""
-        if self.meant.does not in {"thing", "absent"} or not self.meant.likely:
-            return None
-        return self.meant.likely[self.choice].kind
+        return self.in_line.chosen
 
     def will(self, text: str) -> str:
         """Return what Enter (or, on the empty line, space and minus) will do."""
@@ -150,11 +153,10 @@ class CountPage(Page):
         """Mark, add, say or keep, as the line said it would."""
         if not text:
             return
-        meant, kind = self.meant, self.chosen
-        if meant.text != text:
+        if self.meant.text != text:
             self.typed(text)
-            meant, kind = self.meant, self.chosen
-        self.meant, self.choice = Meaning("nothing"), 0
+        line, self.in_line = self.in_line, Typed(self.in_line.start)
+        meant, kind = line.meant, line.chosen
         row = row_of(self.count_rows, kind, meant.details) if kind else self.row
         match meant.does:
             case "ask":
@@ -164,7 +166,7 @@ class CountPage(Page):
             case "absent" if row is not None:
                 self._mark(row, lambda visit: none_here(visit, row), because("screen-did-none"))
             case "thing" | "absent" if kind is not None:
-                self._thing(row, kind, meant, text)
+                self._thing(row, kind, line, text)
             case _:
                 visit = add_piece(self.visit, None, text, meant.details, self.session.new_id)
                 self._changed(because("screen-did-kept"), visit)
@@ -179,43 +181,23 @@ class CountPage(Page):
             because("screen-did-said"),
         )
 
-    def _thing(self, row: CountRow | None, kind: str, meant: Meaning, text: str) -> None:
+    def _thing(self, row: CountRow | None, kind: str, line: Typed, text: str) -> None:
         """Mark the row of a named thing, or add it outside the list; learn a choice made."""
-        learned = self._learned(kind, meant, text)
-        new_id = self.session.new_id
-        start = self._without_asked()
-        visit = add_named(start, row, kind, text, meant.details, new_id)
-        for each in meant.more:
-            visit = self._also(visit, each)
-        label = because("screen-did-here", thing=Term("kind", kind))
-        self._changed(label, visit, *learned, marked=row.id if row else "")
-
-    def _also(self, visit: Visit, piece: ReadPiece) -> Visit:
-        """Count a further thing named on the same line."""
-        machine = self.session.machine
+        machine, new_id = self.session.machine, self.session.new_id
         assert machine is not None
-        rows, details = count_rows(machine, self.session.outfit(machine), visit), details_of(piece)
-        row = row_of(rows, piece.kind, details)
-        return add_named(visit, row, piece.kind, piece.text, details, self.session.new_id)
+        outfit, asked = self.session.outfit(machine), self.asked
+        visit = without_asked(self.visit, asked)
+        visit = add_named(visit, row, kind, text, line.meant.details, new_id)
+        for each in line.meant.more:
+            visit = count_read(visit, each, machine, outfit, new_id)
+        new = learned(kind, line, text, asked, lambda: new_id("correction"))
+        label = because("screen-did-here", thing=Term("kind", kind))
+        self._changed(label, visit, *new, marked=row.id if row else "")
 
     @property
     def asked(self) -> Piece | None:
         """The line kept as typed that the typing is about."""
-        row = self.by_id.get(self.from_row)
-        return row.pieces[0] if row is not None and row.group == "typed" else None
-
-    def _without_asked(self) -> Visit:
-        """Return the count without the line kept as typed that is answered now."""
-        asked = self.asked
-        return drop_pieces(self.visit, [asked.id]) if asked else self.visit
-
-    def _learned(self, kind: str, meant: Meaning, text: str) -> tuple[Correction, ...]:
-        """Return what to remember: what a kept line meant, or a choice that was not likeliest."""
-        if self.asked is not None:
-            return (Correction(self.session.new_id("correction"), self.asked.text, kind),)
-        if not meant.likely or meant.likely[0].kind == kind:
-            return ()
-        return (Correction(self.session.new_id("correction"), text, kind),)
+        return asked_on(self.by_id.get(self.in_line.start))
 
     # Marks on the empty line
 
@@ -250,12 +232,12 @@ class CountPage(Page):
         self._step(-1)
 
     def _step(self, steps: int) -> None:
-        if self.line.value and len(self.meant.likely) > 1:
-            self.choice = (self.choice + steps) % len(self.meant.likely)
+        if self.line.value and self.in_line.open:
+            self.in_line = self.in_line.turned(steps)
             self._jump()
         else:
             self.step(steps)
-            self.from_row = self.sheet.row_id or ""
+            self.in_line = replace(self.in_line, start=self.sheet.row_id or "")
 
     def action_next_open(self) -> None:
         """Go to the next row nobody looked at, whatever the seller says of it."""
@@ -268,7 +250,7 @@ class CountPage(Page):
             return
         sort, _, about = self.session.asks[0][0].partition(":")
         self.session.asked_so_far += 1
-        row_id = self._row_about(about)
+        row_id = row_about(self.count_rows, about)
         if row_id is not None:
             self.unfolded = self.unfolded or self.by_id[row_id].group == "handy"
             self.show_rows(row_id)
@@ -277,13 +259,6 @@ class CountPage(Page):
         page = "walk" if sort == "finding" else "machine"
         self.session.in_hand[page] = about
         self.kit.open_page(page)
-
-    def _row_about(self, about: str) -> str | None:
-        """Return the row of a want or of a piece."""
-        for row in self.count_rows:
-            if row.id == about or any(piece.id == about for piece in row.pieces):
-                return row.id
-        return None
 
     def _go_where(self, fits: Callable[[CountRow], bool]) -> None:
         shown = [row for row in self.count_rows if self.unfolded or row.group != "handy"]

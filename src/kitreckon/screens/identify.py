@@ -136,17 +136,24 @@ class IdentifyPage(FactsPage):
         return told
 
 
-def _taper(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
-    if len(known) < 3:
-        return None
-    return fitting.identify_taper(
-        page.session.catalogue.standards,
-        known["large"],
-        known["small"],
-        known["distance"],
-        sd_diameter_mm=page.session.preferences.sd_diameter_mm,
-        sd_length_mm=page.session.preferences.sd_length_mm,
-    )
+Ask = Callable[[IdentifyPage, dict[str, Any]], "Identification | None"]
+
+
+def _of_all(sort: str, identify: Callable[..., Identification]) -> Ask:
+    """Return what asks once every measure of a sort is there, in the order of the sort."""
+
+    def ask(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
+        names, preferences = MEASURES[sort], page.session.preferences
+        if len(known) < len(names):
+            return None
+        return identify(
+            page.session.catalogue.standards,
+            *(known[name] for name in names),
+            sd_diameter_mm=preferences.sd_diameter_mm,
+            sd_length_mm=preferences.sd_length_mm,
+        )
+
+    return ask
 
 
 def _thread(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
@@ -168,20 +175,6 @@ def _nose(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
     )
 
 
-def _socket(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
-    if len(known) < 4:
-        return None
-    return fitting.identify_socket(
-        page.session.catalogue.standards,
-        known["wide"],
-        known["wide_depth"],
-        known["narrow"],
-        known["narrow_depth"],
-        sd_diameter_mm=page.session.preferences.sd_diameter_mm,
-        sd_length_mm=page.session.preferences.sd_length_mm,
-    )
-
-
 def _collet(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
     return fitting.identify_collet(
         page.session.catalogue.standards,
@@ -193,11 +186,10 @@ def _collet(page: IdentifyPage, known: dict[str, Any]) -> Identification | None:
     )
 
 
-Ask = Callable[[IdentifyPage, dict[str, Any]], "Identification | None"]
 _ASK: dict[str, Ask] = {
-    "taper": _taper,
+    "taper": _of_all("taper", fitting.identify_taper),
     "thread": _thread,
     "nose": _nose,
-    "socket": _socket,
+    "socket": _of_all("socket", fitting.identify_socket),
     "collet": _collet,
 }

@@ -14,9 +14,9 @@ from kitreckon.catalogue.model import Kind
 from kitreckon.count import Preferences
 from kitreckon.quantities import QuantityError
 from kitreckon.reading.model import Likely, ReadPiece, TextReading
-from kitreckon.reading.to_pieces import piece_of
 from kitreckon.screens.amounts import read_amounts
 from kitreckon.screens.codes import read_codes
+from kitreckon.screens.counting import details_of
 from kitreckon.screens.denials import undenied
 from kitreckon.screens.details import Details, merge
 
@@ -194,10 +194,3 @@ def _likely(first: ReadPiece | None, suggested: Sequence[Likely]) -> tuple[Likel
     for each in (*read, *suggested):
         seen.setdefault(each.kind, each)
     return tuple(seen.values())[:6]
-
-
-def details_of(piece: ReadPiece | None) -> Details:
-    """Return what was read about a piece as details."""
-    if piece is None:
-        return Details()
-    return Details.of(piece_of(piece))
