@@ -16,6 +16,7 @@ from kitreckon.reckoning.assignment import Row, assign, choose
 from solved_outside import integer_optimum
 
 FEW_GAINS = (0, 0, 1, 2, 2, 5, 5, 100)  # so that ties are the rule
+CHANCES = (0.5, 1.0)
 
 
 def random_gains(source: random.Random, most: int) -> list[dict[int, int]]:
@@ -54,18 +55,25 @@ def test_shared_adapters_are_bought_as_the_integer_solver_would(batch: int) -> N
     for _ in range(500):
         gains = random_gains(source, 6)
         names = [f"adapter {k}" for k in range(source.randint(1, 4))]
-        rows = [Row(row, frozenset(n for n in names if source.random() < 0.35)) for row in gains]
-        costs = {name: source.choice((0, 1, 2, 4, 5, 7, 60)) for name in names}
-        choice = choose(rows, costs)
-        needed = {
-            name
-            for row, column in zip(rows, choice.columns, strict=True)
-            if column is not None
-            for name in row.needs
+        rows = [
+            Row(
+                row,
+                frozenset(n for n in names if source.random() < 0.35),
+                {column: source.choice(CHANCES) for column in row},
+            )
+            for row in gains
+        ]
+        whole = {name: source.choice((0, 1, 2, 4, 5, 7, 60)) for name in names}
+        costs = {
+            name: {chance: round(chance * cost) for chance in CHANCES}
+            for name, cost in whole.items()
         }
-        assert needed <= choice.bought
+        choice = choose(rows, costs)
+        for row, column in zip(rows, choice.columns, strict=True):
+            if column is not None:
+                assert all(choice.bought[name] >= row.chances[column] for name in row.needs)
         gain, _ = worth(gains, choice.columns)
-        found = gain - sum(costs[name] for name in choice.bought)
+        found = gain - sum(costs[name][chance] for name, chance in choice.bought.items())
         assert found == pytest.approx(integer_optimum(rows, costs))
 
 
@@ -87,5 +95,5 @@ def test_nothing_to_cover_and_nothing_to_cover_with() -> None:
 def test_many_shared_adapters_are_still_worth_having() -> None:
     names = [f"adapter {k}" for k in range(9)]
     rows = [Row({k: 10 + k}, frozenset({names[k], names[0]})) for k in range(9)]
-    choice = choose(rows, dict.fromkeys(names, 3))
-    assert choice.bought == frozenset(names)
+    choice = choose(rows, {name: {1.0: 3} for name in names})
+    assert choice.bought == dict.fromkeys(names, 1.0)

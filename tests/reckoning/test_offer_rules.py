@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from builders import a_lathe, a_piece, a_visit, dollars, the_catalogue
@@ -93,7 +93,15 @@ def test_counting_one_more_lowers_neither_opening_nor_limit(
     assert before[2] <= after[2]
 
 
+TWO_FOR_ONE_SLEEVE = a_visit(
+    a_piece("drill-chuck-arbor", mount="MT2", condition=None),
+    a_piece("centre-live", mount="MT2", condition=None),
+)
+
+
 @given(visit=visits, which=st.integers(0, 6))
+@example(visit=TWO_FOR_ONE_SLEEVE, which=0)
+@example(visit=TWO_FOR_ONE_SLEEVE, which=1)
 @settings(max_examples=80, deadline=None)
 def test_calling_a_piece_a_misfit_never_raises_the_limit(visit: Visit, which: int) -> None:
     reckoning = reckoned(visit, asking=None)

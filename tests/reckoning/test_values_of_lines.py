@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from collections import Counter
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -20,7 +19,7 @@ from kitreckon.count import CONDITIONS, Machine, Piece, Preferences, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reckoning import again, reckon
-from kitreckon.reckoning.assignment import Row
+from kitreckon.reckoning.assignment import Costs, Row
 from kitreckon.reckoning.chain import Workings
 from kitreckon.reckoning.in_use import in_use
 from kitreckon.reckoning.line import Line
@@ -360,8 +359,8 @@ def test_with_adapters_to_share_it_is_the_integer_solvers_optimum(seed: int) -> 
     assert total(result) == parts + round(integer_optimum(rows, costs))
 
 
-def rows_by_hand(result: Reckoning) -> tuple[list[Row], dict[str, int]]:
-    """Units that may cover something, what they gain, and the adapters they have in common."""
+def rows_by_hand(result: Reckoning) -> tuple[list[Row], Costs]:
+    """Units that may cover something, what they gain, and all adapters they would take."""
     workings = result.workings
     assert isinstance(workings, Workings)
     lacking = {
@@ -382,25 +381,40 @@ def rows_by_hand(result: Reckoning) -> tuple[list[Row], dict[str, int]]:
         ]
         if places:
             able.append((line, places))
-    users = Counter(name for line, _ in able for name, _ in line.adapters)
-    costs: dict[str, float] = {}
-    for line, places in able:
-        wanted = max(CHANCES[workings.slots[place].want.tier] for place in places)
-        for name, figures in line.adapters:
-            if users[name] > 1:
-                mean = (figures[0] + 4 * figures[1] + figures[2]) / 6
-                costs[name] = max(costs.get(name, 0.0), wanted * mean)
+    costs: dict[str, dict[float, int]] = {}
     rows = []
     for line, places in able:
-        needs = frozenset(name for name, _ in line.adapters if name in costs)
-        gains = {}
+        gains: dict[int, int] = {}
+        chances: dict[int, float] = {}
         for place in places:
             slot = workings.slots[place]
-            worth = in_use(line, slot.want, slot.window, workings.ground, needs)
+            worth = in_use(line, slot.want, slot.window, workings.ground)
+            chances[place] = CHANCES[slot.want.tier] * line.fit_chance
             if worth.mean > line.part_mean:
                 gains[place] = worth.mean - line.part_mean
-        rows += [Row(gains, needs)] * min(line.units, max(len(gains), 1))
-    return rows, {name: round(cost) for name, cost in costs.items()}
+            for name, (low, typical, high) in line.adapters:
+                mean = (low + 4 * typical + high) / 6
+                cost = Money.rounded(chances[place] * mean, "USD").minor
+                costs.setdefault(name, {})[chances[place]] = cost
+        needs = frozenset(name for name, _ in line.adapters)
+        rows += [Row(gains, needs, chances)] * min(line.units, max(len(gains), 1))
+    return rows, costs
+
+
+def test_a_sleeve_costs_one_tool_what_it_would_cost_two() -> None:
+    """Each alone and both together pay the same for the sleeve: its cost, if any of them pays."""
+    tools = [
+        a_piece("centre-live", id="a", mount="MT2", condition="very-good"),
+        a_piece("drill-chuck-arbor", id="b", mount="MT2", condition="fair"),
+        a_piece("drill-chuck-arbor", id="many", mount="MT2", qty=4, condition="fair"),
+    ]
+    for some in ([tools[0]], tools[:2], [tools[0], tools[2]]):
+        result = reckon(a_lathe(), a_visit(*some), the_catalogue(), Preferences())
+        rows, costs = rows_by_hand(result)
+        (sleeve,) = {name for row in rows for name in row.needs}
+        parts = sum(value.part_out_mean.minor for value in result.values.values())
+        assert total(result) == parts + round(integer_optimum(rows, costs))
+        assert sleeve.startswith("sleeve:") and len(costs) == 1
 
 
 def pays_for(want: Want, wants: dict[str, Want], line: Line) -> bool:

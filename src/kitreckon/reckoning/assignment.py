@@ -2,47 +2,69 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
+from math import prod
 
-MOST_TRIED = 6  # shared adapters of one connected part of which every choice is tried
+MOST_TRIED = 128  # ways to have the shared adapters of one connected part that are all tried
+
+# A shared adapter costs the more the surer it is to be bought: chance -> cost.
+Costs = Mapping[str, Mapping[float, int]]
+Had = dict[str, float]  # the adapters that are had, each for uses up to this chance
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One unit: what it gains on each column, and the shared adapters it cannot do without."""
+    """One unit: what it gains on each column, and the shared adapters it cannot do without.
+
+    chances: how sure it is that the unit is used on a column, and the adapters bought for it; 1
+    where nothing is said.
+    """
 
     gains: Mapping[int, int]
     needs: frozenset[str] = frozenset()
+    chances: Mapping[int, float] = field(default_factory=dict)
+
+    def with_only(self, had: Had) -> Mapping[int, int]:
+        """Return the gains on the columns that these adapters are bought for."""
+        if not self.needs:
+            return self.gains
+        surest = min(had.get(name, -1.0) for name in self.needs)
+        return {
+            column: gain
+            for column, gain in self.gains.items()
+            if self.chances.get(column, 1.0) <= surest
+        }
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """The column of each row (None: left out), and the shared adapters that pay."""
+    """The column of each row (None: left out), and the shared adapters that pay, with chance."""
 
     columns: tuple[int | None, ...]
-    bought: frozenset[str]
+    bought: Had
 
 
-def choose(rows: Sequence[Row], costs: Mapping[str, int]) -> Choice:
+def choose(rows: Sequence[Row], costs: Costs) -> Choice:
     """Return the choice of greatest gain less the cost of the shared adapters, each bought once.
 
-    Connected parts are solved apart. Within a part every set of up to six shared adapters is
-    tried; with more, sets that differ by one from the best so far are, until none is better.
+    An adapter is bought for the surest of its uses. Connected parts are solved apart. Within a
+    part every way to have the adapters is tried where there are few; with more, ways that differ
+    in one adapter from the best so far are, until none is better.
 
     >>> rows = [Row({0: 9}, frozenset({"sleeve"})), Row({1: 8}, frozenset({"sleeve"}))]
-    >>> choose(rows, {"sleeve": 12})
-    Choice(columns=(0, 1), bought=frozenset({'sleeve'}))
+    >>> choose(rows, {"sleeve": {1.0: 12}})
+    Choice(columns=(0, 1), bought={'sleeve': 1.0})
     """
     columns: list[int | None] = [None] * len(rows)
-    bought: set[str] = set()
+    bought: Had = {}
     for part in _parts(rows):
         chosen, had = _best_of_part([rows[k] for k in part], costs)
         bought |= had
         for place, column in zip(part, chosen, strict=True):
             columns[place] = column
-    return Choice(tuple(columns), frozenset(bought))
+    return Choice(tuple(columns), bought)
 
 
 def _parts(rows: Sequence[Row]) -> list[list[int]]:
@@ -65,33 +87,47 @@ def _parts(rows: Sequence[Row]) -> list[list[int]]:
     return list(groups.values())
 
 
-def _best_of_part(
-    rows: Sequence[Row], costs: Mapping[str, int]
-) -> tuple[tuple[int | None, ...], frozenset[str]]:
+def _best_of_part(rows: Sequence[Row], costs: Costs) -> tuple[tuple[int | None, ...], Had]:
     ids = sorted(frozenset().union(*(row.needs for row in rows)))
     if not ids:
-        return assign([row.gains for row in rows]), frozenset()
-    if len(ids) <= MOST_TRIED:
-        sets = [frozenset(s) for n in range(len(ids) + 1) for s in combinations(ids, n)]
-        return _best_of_sets(rows, costs, sets)
-    chosen, had = _best_of_sets(rows, costs, [frozenset(ids), frozenset()])
+        return assign([row.gains for row in rows]), {}
+    ways = {name: (None, *sorted(costs[name])) for name in ids}
+    if prod(len(each) for each in ways.values()) <= MOST_TRIED:
+        return _best_of_ways(rows, costs, _every(ways))
+    chosen, had = _best_of_ways(rows, costs, [{}, {name: ways[name][-1] or 0.0 for name in ids}])
     while True:
-        near = [had, *(had ^ {name} for name in ids)]
-        better, now = _best_of_sets(rows, costs, near)
+        better, now = _best_of_ways(rows, costs, _near(had, ways))
         if now == had:
             return chosen, had
         chosen, had = better, now
 
 
-def _best_of_sets(
-    rows: Sequence[Row], costs: Mapping[str, int], sets: Iterable[frozenset[str]]
-) -> tuple[tuple[int | None, ...], frozenset[str]]:
-    best: tuple[tuple[int, int], tuple[int | None, ...], frozenset[str]] | None = None
-    for had in sets:
-        gains = [row.gains if row.needs <= had else {} for row in rows]
+def _every(ways: Mapping[str, Sequence[float | None]]) -> Iterator[Had]:
+    for levels in product(*ways.values()):
+        pairs = zip(ways, levels, strict=True)
+        yield {name: level for name, level in pairs if level is not None}
+
+
+def _near(had: Had, ways: Mapping[str, Sequence[float | None]]) -> Iterator[Had]:
+    """Yield a way to have the adapters, then those that differ from it in one adapter."""
+    yield had
+    for name, levels in ways.items():
+        rest = {other: level for other, level in had.items() if other != name}
+        for level in levels:
+            if level != had.get(name):
+                yield rest if level is None else {**rest, name: level}
+
+
+def _best_of_ways(
+    rows: Sequence[Row], costs: Costs, ways: Iterable[Had]
+) -> tuple[tuple[int | None, ...], Had]:
+    best: tuple[tuple[int, int], tuple[int | None, ...], Had] | None = None
+    for had in ways:
+        gains = [row.with_only(had) for row in rows]
         chosen = assign(gains)
         used = [(k, column) for k, column in enumerate(chosen) if column is not None]
-        gain = sum(gains[k][column] for k, column in used) - sum(costs[name] for name in had)
+        gain = sum(gains[k][column] for k, column in used)
+        gain -= sum(costs[name][level] for name, level in had.items())
         if best is None or (gain, len(used)) > best[0]:
             best = (gain, len(used)), chosen, had
     assert best is not None

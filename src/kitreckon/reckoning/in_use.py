@@ -8,6 +8,7 @@ from dataclasses import replace
 from kitreckon.catalogue.model import Tier, Want
 from kitreckon.count import Condition, Preferences
 from kitreckon.errors import KitreckonError
+from kitreckon.quantities.money import round_half_up
 from kitreckon.reckoning.condition import WORN, share
 from kitreckon.reckoning.figures import ZERO, Triple, added, highest, scaled
 from kitreckon.reckoning.ground import Ground
@@ -33,38 +34,26 @@ def chance_wanted(tier: Tier, preferences: Preferences) -> float:
     return chance
 
 
-def in_use(
-    line: Line,
-    want: Want,
-    window: Window,
-    ground: Ground,
-    shared: frozenset[str] = frozenset(),
-) -> UnitWorth:
+def in_use(line: Line, want: Want, window: Window, ground: Ground) -> UnitWorth:
     """Return what one unit of a line is worth on a want: in use, or sold, whichever is more.
 
     In use it saves what the buyer would pay for as much service: a used one of its state, or the
     cheapest new thing that serves the want, and what either would need besides to go on this
-    machine, less the adapters this one needs. He would buy it only with the chance of its tier.
-    What putting it right costs comes off that; he decides on it by the averages.
-    The adapters ``shared`` are paid for elsewhere, once for all the lines that use them.
+    machine. He would buy it only with the chance of its tier. What putting it right costs comes
+    off that; he decides on it by the averages. The adapters it takes are not in it: whether they
+    pay is decided over all that use them.
     """
-    adapters = ZERO
-    for name, cost in line.adapters:
-        if name not in shared:
-            adapters = added(adapters, cost)
-    adapters = scaled(adapters, 1.0 / max(line.units, 1))
     wanted = chance_wanted(want.tier, ground.preferences) * ground.grade(window, line.own_mm)
     new = _cheapest_adequate(want, window, ground)
     parts: list[tuple[float, float, float, float]] = []
     for chance, grade, net in line.part:
-        saved = _saved(line, grade, new, ground)
-        use = scaled(added(saved, adapters, -1.0), wanted)
+        use = scaled(_saved(line, grade, new, ground), wanted)
         best = highest(use, net) if not line.repair else _better(_less_repair(use, line), net)
         if line.fit_chance < 1.0:
             parts.append((chance * (1.0 - line.fit_chance), *net))
         parts.append((chance * line.fit_chance, *best))
     mean = sum(w * mean_of(low, typical, high) for w, low, typical, high in parts)
-    return UnitWorth(tuple(parts), max(int(mean), line.part_mean))
+    return UnitWorth(tuple(parts), max(round_half_up(mean), line.part_mean))
 
 
 def _better(use: Triple, net: Triple) -> Triple:

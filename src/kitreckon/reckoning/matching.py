@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kitreckon.catalogue.model import Want
+from kitreckon.quantities.money import round_half_up
 from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.adapter_prices import buys
 from kitreckon.reckoning.assignment import Row, choose
-from kitreckon.reckoning.figures import Triple
 from kitreckon.reckoning.ground import Ground
 from kitreckon.reckoning.in_use import chance_wanted, in_use, repair_pays
 from kitreckon.reckoning.line import Line, UnitWorth, is_meant
@@ -100,71 +101,89 @@ class Matching:
     def best(self, lines: Sequence[Line]) -> list[tuple[Line, int, UnitWorth]]:
         """Assign units of lines to free slots at the greatest total gain, and take the slots.
 
-        An adapter that several lines can use in turns is bought once, if it pays, and its cost
-        is shared among them as they gain. Among equals what works goes before what has to be put
-        right first.
+        An adapter that several units can use in turns is bought once, if it pays, and its cost
+        is shared among them as they gain. It is paid for as one that a single unit uses is:
+        with the chance of the surest use, by the averages.
+
+        Among equals what works goes before what has to be put right first.
         """
         able = [(line, places) for line in lines if (places := self.places(line))]
-        shared, costs = self._shared(able)
+        shared = self._shared(able)
         scale = _scale(line for line, _ in able)
         rows, owners = [], []
         for line, places in able:
-            needs = frozenset(name for name, _ in line.adapters) & shared
+            needs = frozenset(name for name, _ in line.adapters) & set(shared)
             worths = self._worths(line, places, needs)
+            chances = {place: self._chance(line, place) for place in worths} if needs else {}
             works = int(scale > 1 and not line.repair)
             gains = {
                 place: (worth.mean - line.part_mean) * scale + works
                 for place, worth in worths.items()
             }
             for _ in range(min(line.units, len(gains))):
-                rows.append(Row(gains, needs))
+                rows.append(Row(gains, needs, chances))
                 owners.append((line, worths))
-        choice = choose(rows, {name: cost * scale for name, cost in costs.items()})
+        choice = choose(rows, _times(shared, scale))
         chosen = [
             (line, place, worths[place], row.needs)
             for (line, worths), row, place in zip(owners, rows, choice.columns, strict=True)
             if place is not None
         ]
         self.free.difference_update(place for _, place, _, _ in chosen)
-        return _charged(chosen, {name: costs[name] for name in choice.bought})
+        paid = {name: shared[name][chance] for name, chance in choice.bought.items()}
+        return _charged(chosen, paid)
 
-    def _shared(
-        self, able: Sequence[tuple[Line, list[int]]]
-    ) -> tuple[frozenset[str], dict[str, int]]:
-        """Return the adapters to buy that more than one line can use, and what each costs."""
-        users: dict[str, list[tuple[float, Triple]]] = {}
+    def _chance(self, line: Line, place: int) -> float:
+        """Return how sure it is that a line is used on a slot, and its adapters bought."""
+        tier = self.slots[place].want.tier
+        return chance_wanted(tier, self.ground.preferences) * line.fit_chance
+
+    def _shared(self, able: Sequence[tuple[Line, list[int]]]) -> dict[str, dict[float, int]]:
+        """Return the adapters to buy that more than one unit can use: cost by how sure a use is."""
+        users, units = dict[str, list[tuple[Line, list[int]]]](), Counter[str]()
         for line, places in able:
-            tiers = [self.slots[place].want.tier for place in places]
-            wanted = max(chance_wanted(tier, self.ground.preferences) for tier in tiers)
-            for name, cost in line.adapters:
-                users.setdefault(name, []).append((wanted, cost))
-        costs = {
-            name: round(max(wanted for wanted, _ in group) * mean_of(*group[0][1]))
-            for name, group in users.items()
-            if len(group) > 1
-        }
-        return frozenset(costs), costs
+            for name in dict(line.adapters):
+                users.setdefault(name, []).append((line, places))
+                units[name] += min(line.units, len(places))
+        costs = {}
+        for name, group in users.items():
+            if units[name] > 1:
+                mean = max(mean_of(*dict(line.adapters)[name]) for line, _ in group)
+                chances = {self._chance(line, place) for line, places in group for place in places}
+                costs[name] = {chance: round_half_up(chance * mean) for chance in chances}
+        return costs
 
     def _worths(
         self, line: Line, places: Sequence[int], shared: frozenset[str]
     ) -> dict[int, UnitWorth]:
         """Return what a unit of a line is worth on each slot it may take.
 
-        A line that takes an adapter to buy is used only where that pays.
+        A line that takes an adapter to buy is used only where that pays. The adapters ``shared``
+        are paid for once by all the units that use them, those of its own by the line alone.
         """
         last, known = self.known.get(line.piece.id, (None, {}))
         if last is not line:
             known = {}
             self.known[line.piece.id] = line, known
+        own = [mean_of(*cost) for name, cost in line.adapters if name not in shared]
         worths = {}
         for place in places:
             slot = self.slots[place]
             key = (slot.want.id, slot.window, shared)
             if key not in known:
-                known[key] = in_use(line, slot.want, slot.window, self.ground, shared)
+                worth = in_use(line, slot.want, slot.window, self.ground)
+                chance = self._chance(line, place)
+                cost = sum(round_half_up(chance * each) for each in own)
+                known[key] = worth.less(cost) if cost else worth
             if known[key].mean > line.part_mean or not line.adapters:
                 worths[place] = known[key]
         return worths
+
+
+def _times(costs: Mapping[str, Mapping[float, int]], scale: int) -> dict[str, dict[float, int]]:
+    return {
+        name: {chance: cost * scale for chance, cost in row.items()} for name, row in costs.items()
+    }
 
 
 def _scale(lines: Iterable[Line]) -> int:
@@ -183,7 +202,7 @@ def _charged(
         gains = [max(means[k] - chosen[k][0].part_mean, 0) for k in users]
         left, whole = cost, sum(gains)
         for k, gain in zip(users, gains, strict=True):
-            share = left if whole <= gain else round(left * gain / whole)
+            share = left if whole <= gain else round_half_up(left * gain / whole)
             means[k] -= share
             left, whole = left - share, whole - gain
     return [
