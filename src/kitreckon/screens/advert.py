@@ -9,21 +9,19 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from kitreckon.count import Machine
-from kitreckon.quantities import Length, Money, clean_text
+from kitreckon.quantities import clean_text
 from kitreckon.reading.machine_facts import machine_called
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
-from kitreckon.screens.advert_facts import Said, SaidFacts, asking_of, other_money
-from kitreckon.screens.counting import count_said, details_of
-from kitreckon.screens.figures import percent
+from kitreckon.screens.advert_facts import SaidFacts, asking_of, other_money
+from kitreckon.screens.advert_text import FACT, AdvertText, counted_of
+from kitreckon.screens.counting import count_said
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
-from kitreckon.screens.piece_text import details_told
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 LONGEST = 20_000
-FACT = "fact:"  # starts the id of a row that says something of the machine
 
 
 class AdvertPage(Page):
@@ -65,7 +63,7 @@ class AdvertPage(Page):
         self.taken = {
             n
             for n, piece in enumerate(self.reading.pieces)
-            if piece.taken and not self.counted_of(piece)
+            if piece.taken and not counted_of(self.session, piece)
         }
         self._read_facts()
         self.show_all()
@@ -82,12 +80,6 @@ class AdvertPage(Page):
         """What he asks, in his words."""
         return self.reading.asking_text if self.reading else ""
 
-    def counted_of(self, piece: ReadPiece) -> int:
-        """Return how many of a kind were counted already: what was seen outranks an advert."""
-        if self.session.machine is None:
-            return 0
-        return sum(each.qty for each in self.session.visit.pieces if each.kind == piece.kind)
-
     def pasted(self, text: str) -> None:
         """Read what was pasted, after what was there."""
         self.session.read_advert = None
@@ -97,77 +89,24 @@ class AdvertPage(Page):
         """Return the proposals, then what is to be asked, then what was left out."""
         if self.reading is None:
             return []
-        pieces = list(enumerate(self.reading.pieces))
-        facts = [self._fact_row(name, value) for name, value in self.facts.said.items()]
-        drawn = self._group("machine-said", facts)
-        drawn += self._group("read", [self._row(n, p) for n, p in pieces if p.taken])
-        drawn += self._group("ask", [self._row(n, p) for n, p in pieces if not p.taken])
-        left = [
-            Row(f"left:{n}", (text, "", "", ""), "faint", "note", stop=True)
-            for n, text in enumerate(self.reading.not_understood)
-        ]
-        return drawn + self._group("left-over", left)
-
-    def _group(self, name: str, rows: list[Row]) -> list[Row]:
-        title = self.label(f"group.{name}")
-        return [Row(f"head:{name}", (title, "", "", ""), sort="heading"), *rows] if rows else []
-
-    def _row(self, place: int, piece: ReadPiece) -> Row:
-        mark = self.label("advert.take") if place in self.taken else "-"
-        counted = self.counted_of(piece)
-        kind = self.session.name(piece.kind)
-        if piece.state == "absent":
-            kind = f"{self.label('advert.absent')} {kind}"
-        told = details_told(self.session, details_of(piece))
-        if counted:
-            told = self.say(because("screen-already-counted", many=counted))
-        return Row(str(place), (mark, kind, told, piece.text))
-
-    def _fact_row(self, name: str, value: Said) -> Row:
-        """Return what is said of the machine; what is known otherwise is not overruled."""
-        mark = self.label("advert.take") if name in self.facts.taken else "-"
-        known = self.facts.known(name)
-        told = ""
-        if known is not None:
-            told = self.say(because("screen-known-otherwise", value=self._value(known)))
-        cells = (mark, self.label(f"fact.{name}"), self._value(value), told)
-        return Row(f"{FACT}{name}", cells, "faint" if known is not None else "")
-
-    def _value(self, value: Said) -> str:
-        if isinstance(value, Money):
-            return str(value)  # his own figure: never covered
-        return self.session.length(value) if isinstance(value, Length) else value
+        return AdvertText(self.session).rows(self.reading, self.taken, self.facts)
 
     def fact(self, row_id: str | None) -> str | None:
         """Return the fact of the machine on a row."""
         name = (row_id or "").removeprefix(FACT)
         return name if name != row_id and name in self.facts.said else None
 
-    def _fact_detail(self, name: str) -> list[Paragraph]:
-        known = self.facts.known(name)
-        told = [Paragraph(self.label(f"fact.{name}"), self._value(self.facts.said[name]))]
-        if known is None:
-            return [*told, Paragraph("", self.label("advert.fact.says"))]
-        other = because("screen-fact-otherwise", known=self._value(known))
-        return [*told, Paragraph("", self.say(other))]
-
     def detail(self, row_id: str) -> Sequence[Paragraph]:
-        """Return the words a piece was read from, how sure, and what else it may be."""
+        """Return what is known of the proposal in hand, or the rest of what was left out."""
+        text = AdvertText(self.session)
         if (fact := self.fact(row_id)) is not None:
-            return self._fact_detail(fact)
+            return text.of_fact(fact, self.facts)
         piece = self.piece(row_id)
-        if piece is None or self.reading is None:
-            row = self.sheet.row_in_hand
-            left = row.cells[0] if row and row.sort == "note" else ""
-            return [Paragraph("", left or self.label("advert.says"))]
-        sure = self.say(because("screen-probability", percent=percent(piece.confidence)))
-        told = [Paragraph(self.session.name(piece.kind), f"“{piece.text}”, {sure}")]
-        if piece.others:
-            others = ", ".join(self.session.name(other.kind) for other in piece.others)
-            told.append(Paragraph(self.label("may-be"), others))
-        told += [Paragraph("", self.say(reason)) for reason in piece.why]
-        machine = ", ".join(filter(None, (self.reading.machine_text, self.reading.asking_text)))
-        return [*told, Paragraph(self.label("advert.machine"), machine)] if machine else told
+        if piece is not None and self.reading is not None:
+            return text.of_piece(piece, self.reading)
+        row = self.sheet.row_in_hand
+        left = row.cells[0] if row and row.sort == "note" else ""
+        return [Paragraph("", left or self.label("advert.says"))]
 
     def piece(self, row_id: str) -> ReadPiece | None:
         """Return the piece read on a row."""
