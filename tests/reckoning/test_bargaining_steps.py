@@ -15,6 +15,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reckoning import concessions, counter, reckon, without
 from kitreckon.reckoning.model import Offer, Reckoning
+from kitreckon.reports.voice import rounded_down
 
 CATALOGUE = the_catalogue()
 RAISES = CATALOGUE.judgement.raises
@@ -166,3 +167,18 @@ def test_every_answer_has_its_sentence() -> None:
             text = CATALOGUE.words.say(reason, Style())
             assert "{" not in text
             assert not text.startswith(reason.id)
+
+
+@pytest.mark.parametrize("power", [0.11, 0.23, 0.37, 0.5])
+def test_answers_name_target_and_limit_as_every_page_shows_them(power: float) -> None:
+    visit = a_visit(a_piece("chuck-4-jaw", size="8in", mount="D1-4"), a_piece("boring-bars"))
+    made = reckon(a_lathe(asking=None), visit, CATALOGUE, Preferences(power=power))
+    target, limit = made.offer.target, made.offer.limit
+    assert target is not None
+    assert limit is not None
+    under = counter(made, target, (), CATALOGUE).reasons[0]
+    over = counter(made, dollars(9000), (), CATALOGUE).reasons[0]
+    assert dict(under.values)["target"] == rounded_down(target)
+    assert dict(over.values)["limit"] == rounded_down(limit)
+    (adding,) = (reason for reason in made.offer.reasons if reason.id == "offer-pieces-add")
+    assert dict(adding.values)["most"] == rounded_down(made.bundle.adds.limit)

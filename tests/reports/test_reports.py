@@ -18,6 +18,7 @@ from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Machine, Piece, Saying, Visit
 from kitreckon.quantities import Money, Range
+from kitreckon.reasons import because
 from kitreckon.reckoning import next_questions, reckon
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
@@ -211,6 +212,25 @@ def test_the_worth_of_the_pieces_adds_up_to_what_the_tooling_adds(grade: Any) ->
     counted = reckon(a_lathe(), a_visit(*lots), CATALOGUE, Preferences())
     offered, pieces = (t for t in report("buyer", counted).tables()[:2])
     assert sum(numbers(pieces, 4)) == numbers(offered, 2)[-1]
+
+
+@pytest.mark.parametrize("price", [140_049, 140_050, 140_099])
+def test_an_offer_that_nothing_caps_is_the_machine_and_what_the_tooling_adds(price: int) -> None:
+    from kitreckon.count import Preferences
+
+    bare = Range(*(Money(price, "USD") for _ in range(3)))
+    visit = a_visit(a_piece("angle-plate"), a_piece("boring-bars", qty=3))
+    machine = a_lathe(asking=None, bare_price=bare)
+    document = report("buyer", reckon(machine, visit, CATALOGUE, Preferences()))
+    limit = numbers(document.tables()[0], 1)[-1]
+    facts = [row for part in document.parts if isinstance(part, Facts) for row in part.rows]
+    assert dict(facts)["machine and tooling, worth to you"] == f"${limit:,}"
+
+
+def test_amounts_told_in_one_sentence_are_rounded_alike() -> None:
+    least, most = Money(1492, "USD"), dollars(60)
+    (told,) = VOICE.why([because("offer-floors-over-ceilings", least=least, most=most)])
+    assert told == "no offer: he will want 15 at least and you should give 60 at most"
 
 
 @given(st.lists(st.integers(0, 100_000), min_size=1, max_size=30))

@@ -107,6 +107,15 @@ class Money:
         """The amount in major units, exact."""
         return Decimal(self.minor).scaleb(-currency_digits(self.currency))
 
+    def down_to_whole(self) -> Money:
+        """Return the amount in whole units, never above it: a limit is not passed by rounding.
+
+        >>> Money(184183, "USD").down_to_whole()
+        Money(minor=184100, currency='USD')
+        """
+        unit = 10 ** currency_digits(self.currency)
+        return Money(self.minor // unit * unit, self.currency)
+
     def _same(self, other: Money) -> int:
         if self.currency != other.currency:
             raise QuantityError(

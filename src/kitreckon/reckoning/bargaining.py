@@ -103,7 +103,8 @@ def counter(
         reasons = tuple(map(_why_walk, offer.stop)) or (because("offer-counter-no-offer"),)
         return Counter("walk", None, offer, costs, reasons)
     if price <= offer.target:
-        reason = because("offer-counter-under-target", price=price, target=offer.target)
+        target = offer.target.down_to_whole()
+        reason = because("offer-counter-under-target", price=price, target=target)
         return Counter("accept", price, offer, costs, (reason,))
     steps = concessions(offer, catalogue.judgement.raises)
     return _answer(price, offer, offer.limit, costs, steps, reckoning.visit.sayings)
@@ -124,20 +125,21 @@ def _answer(
     steps: Sequence[Money],
     sayings: Sequence[Saying],
 ) -> Counter:
+    told = limit.down_to_whole()  # as it stands on every page
     ours = [said.price for said in sayings if said.who == "me" and said.price is not None]
     said = max(ours, default=None)
     figure = next((f for f in steps if (said is None or f > said) and f < price), None)
     if figure is not None:
-        reasons = [because("offer-counter-next", figure=figure, limit=limit)]
+        reasons = [because("offer-counter-next", figure=figure, limit=told)]
         if price > limit:
-            over = because("offer-counter-over-limit", price=price, limit=limit)
+            over = because("offer-counter-over-limit", price=price, limit=told)
             reasons.insert(0, over)
         return Counter("counter", figure, offer, costs, tuple(reasons))
     if price <= limit:
-        reason = because("offer-counter-within-limit", price=price, limit=limit)
+        reason = because("offer-counter-within-limit", price=price, limit=told)
         return Counter("accept", price, offer, costs, (reason,))
     if said is None or said < limit:
-        reason = because("offer-counter-last", figure=limit, price=price)
+        reason = because("offer-counter-last", figure=told, price=price)
         return Counter("counter", limit, offer, costs, (reason,))
-    reason = because("offer-counter-walk", price=price, limit=limit)
+    reason = because("offer-counter-walk", price=price, limit=told)
     return Counter("walk", None, offer, costs, (reason,))

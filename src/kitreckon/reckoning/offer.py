@@ -187,7 +187,9 @@ def _settle(
     ceiling, reasons = figures.limit, []
     if rival is not None and figures.limit - rival.gain < ceiling:
         ceiling = figures.limit - rival.gain
-        reasons.append(because("offer-next-best", machine=rival.name, amount=ceiling))
+        reasons.append(
+            because("offer-next-best", machine=rival.name, amount=ceiling.down_to_whole())
+        )
     if figures.limit.minor <= 0:
         return _Settled(_NO_OFFER, (because("offer-nothing-left", amount=figures.limit),))
     if ceiling < least:
@@ -208,7 +210,9 @@ def _cap_reasons(
     if asking is None:
         reasons.append(because("offer-asking-unknown"))
     elif asking < ceiling:
-        reasons.append(because("offer-asking-caps", asking=asking, worth=figures.limit))
+        reasons.append(
+            because("offer-asking-caps", asking=asking, worth=figures.limit.down_to_whole())
+        )
     if opening < figures.opening:
         reasons.append(because("offer-room-to-move", share=round(room * 100)))
     return reasons
@@ -331,7 +335,8 @@ def _extra_costs(machine: Machine, catalogue: Catalogue, preferences: Preference
 def _adds_reasons(adds: Adds, taken: Sequence[Piece]) -> tuple[Reason, ...]:
     if not taken:
         return (because("offer-no-pieces"),)
-    return (because("offer-pieces-add", count=len(taken), least=adds.opening, most=adds.limit),)
+    least, most = adds.opening.down_to_whole(), adds.limit.down_to_whole()
+    return (because("offer-pieces-add", count=len(taken), least=least, most=most),)
 
 
 def _keep_reason(piece: Piece, value: Valued, floor: Money) -> Reason:

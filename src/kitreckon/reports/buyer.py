@@ -57,7 +57,7 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
     yield Facts(
         (
             (voice.say("report-asking"), voice.money(reckoning.machine.asking)),
-            (voice.say("report-worth-to-you"), voice.money(whole(offer.worth_to_you))),
+            (voice.say("report-worth-to-you"), voice.money(rounded_down(offer.worth_to_you))),
         )
     )
     yield bundle_bars(reckoning, voice)
@@ -82,7 +82,7 @@ def _three_figures(reckoning: Reckoning, voice: Voice) -> Table:
         (
             voice.say(f"report-{name}"),
             voice.amount(rounded_down(figure)) if figure is not None else voice.say("report-none"),
-            voice.rounded(added),
+            voice.amount(rounded_down(added)),
             voice.say(f"report-{name}-meaning"),
         )
         for name, figure, added in (
@@ -150,8 +150,9 @@ def _three_values(reckoning: Reckoning) -> dict[str, tuple[Money, ...]]:
     """Return the three averages of each piece with a price; each column adds up to its sum."""
     found = (reckoning.values.get(piece.id) for piece in _kept(reckoning))
     values = [value for value in found if value is not None and value.priced]
+    worth, nothing = [v.worth_mean for v in values], Money.zero(reckoning.preferences.currency)
     columns = (
-        whole_parts([value.worth_mean for value in values]),
+        whole_parts(worth, rounded_down(sum(worth, nothing))),  # as the offer has it
         whole_parts([value.part_out_mean for value in values]),
         whole_parts([value.replacement_mean for value in values]),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from decimal import ROUND_FLOOR, ROUND_HALF_UP
+from decimal import ROUND_HALF_UP
 
 from kitreckon.catalogue.model import Outfit
 from kitreckon.catalogue.words import Style, Words
@@ -20,7 +20,7 @@ _ADDRESS = re.compile(
     r"(?:/[\w./?=&%-]*)?(?:,? (?:thread|message|item|issue|section)s? \d+)?"
 )
 _TAPERED = ("lathe", "mill", "drill")  # sorts of machine whose spindle has a taper to know
-_CENTS_BELOW = 20  # an estimate above this has no cents
+_CENTS_BELOW = 20  # an estimate above this has no cents, nor what is told beside it
 
 
 class Voice:
@@ -217,7 +217,19 @@ def whole(money: Money) -> Money:
 
 
 def _eased(reason: Reason) -> Reason:
-    return Reason(reason.id, tuple((name, eased_money(value)) for name, value in reason.values))
+    """Return a reason without cents, where they say nothing beside its largest amount.
+
+    >>> least, most = Money(1492, "USD"), Money(6400, "USD")
+    >>> [str(amount) for _, amount in _eased(Reason("x", (("a", least), ("b", most)))).values]
+    ['15', '64']
+    >>> [str(amount) for _, amount in _eased(Reason("x", (("a", least),))).values]
+    ['14.92']
+    """
+    amounts = [value for _, value in reason.values if isinstance(value, Money)]
+    if all(abs(amount.major) < _CENTS_BELOW for amount in amounts):
+        return reason
+    told = ((name, whole(v) if isinstance(v, Money) else v) for name, v in reason.values)
+    return Reason(reason.id, tuple(told))
 
 
 def without_addresses(source: str) -> str:
@@ -229,21 +241,6 @@ def without_addresses(source: str) -> str:
     return _ADDRESS.sub("a web page", source)
 
 
-def eased_money(value: object) -> object:
-    """Return an amount without cents where cents say nothing; anything else as it is.
-
-    >>> eased_money(Money(21720, "USD")), eased_money(Money(850, "USD"))
-    (Money(minor=21700, currency='USD'), Money(minor=850, currency='USD'))
-    """
-    if isinstance(value, Money) and abs(value.major) >= _CENTS_BELOW:
-        return whole(value)
-    return value
-
-
 def rounded_down(money: Money) -> Money:
-    """Return the amount in whole units, never above it: a limit is not passed by rounding.
-
-    >>> rounded_down(Money(184183, "USD")).minor
-    184100
-    """
-    return Money.of(int(money.major.to_integral_value(ROUND_FLOOR)), money.currency)
+    """Return the amount in whole units, never above it, as figures of an offer are shown."""
+    return money.down_to_whole()

@@ -101,7 +101,7 @@ class OfferText:
             for reason in only_said(shown)
         ]
         for name in FIGURES:
-            amount = self.session.money(getattr(adds, name))
+            amount = self.session.figure(getattr(adds, name))
             rows.append(
                 Row(
                     f"adds:{name}",
