@@ -221,7 +221,7 @@ class OpenCatalogue(Catalogue):
         return Chances(conditions, source)
 
     def _judgement(self) -> Judgement:
-        figures: dict[str, float] = {}
+        figures: dict[str, Any] = {}
         minutes: dict[str, float] = {}
         for value in self._one("judgement"):
             figures |= value.get("judgement", {})
