@@ -138,6 +138,11 @@ def test_a_denial_before_a_mount_keeps_it_out() -> None:
     assert with_details(a_piece("chuck-3-jaw", mount="L0"), details).mount == "L0"
 
 
+def test_a_denied_speed_is_no_mark() -> None:
+    assert meant("not marked 1,200 rpm", "chuck-3-jaw").details.marked_rpm is None
+    assert meant("not over 1,200 rpm", "chuck-3-jaw").details.marked_rpm == 1200
+
+
 @pytest.mark.parametrize("text", ["key not missing", "not missing key", "no key missing"])
 def test_a_part_that_is_not_missing_is_taken_off_those_that_are(text: str) -> None:
     found = meant(text, "chuck-3-jaw")

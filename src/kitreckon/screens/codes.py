@@ -20,7 +20,7 @@ from kitreckon.quantities import (
     read_length,
 )
 from kitreckon.screens.amounts import NOTE, without
-from kitreckon.screens.denials import denies, goes_on, passes_on
+from kitreckon.screens.denials import denies, ends_denied, goes_on, passes_on
 from kitreckon.screens.details import Details, Fact, merge
 from kitreckon.screens.lacks import read_lacks
 
@@ -224,7 +224,10 @@ def _speed(details: Details, text: str, kind: Kind | None) -> tuple[Details, str
     found = _RPM.search(text)
     if not found:
         return details, text
-    return replace(details, marked_rpm=int(re.sub(r"\D", "", found[1]))), without(text, found)
+    rpm = int(re.sub(r"\D", "", found[1]))
+    if ends_denied(text[: found.start()]):
+        return merge(details, Details(denied=(("marked_rpm", rpm),))), text
+    return replace(details, marked_rpm=rpm), without(text, found)
 
 
 def _trial(details: Details, text: str, kind: Kind | None) -> tuple[Details, str]:

@@ -114,33 +114,39 @@ def _named(
     """Return the meaning of a line that holds more than codes."""
     reading = reader.read_line(text)
     named = reading.pieces[0].each() if reading.pieces else ()
-    first = named[0] if named else None
-    none = first is None and any(reason.id == "read-no-accessory" for reason in reading.reasons)
-    if first is None and kind_in_hand is not None and not none:
+    none = not named and any(reason.id == "read-no-accessory" for reason in reading.reasons)
+    if not named and kind_in_hand is not None and not none:
         about = _about_the_row(text, rest, codes, kind_in_hand, reader)
         about = about or _denied_of_the_row(text, rest, codes, kind_in_hand, reader)
         if about is not None:
             return about
-    if first is None:
+    if not named:
         codes = merge(Details(unsafe=reading.unsafe), codes)  # a chipped wheel warns all the same
+    first = named[0] if named else None
     likely = () if none else _likely(first, reader.suggest(rest, prefer=prefer))
     if not likely:
         return Meaning("keep", codes, text=text)
-    # what was read with the name knows a "3 jaw" from three of them; codes only fill what is open
-    codes = replace(codes, qty=None)
-    if first is not None:
-        # figures belong to the reading, which knows "dogs 3" from a size of 3
-        codes = replace(codes, size=None, mount=None, set_of=None, set_has=None)
-    details = merge(codes, _not_denied(details_of(first), codes)) if first else codes
+    if first is not None and first.state == "absent":
+        return Meaning("absent", _of_thing(first, codes), likely[0].kind, likely, text)
     more = tuple(
         each
         for piece in (*named[1:], *reading.pieces[1:])
         for each in piece.each()
         if each.taken and each.state == "here"
     )
-    absent = first is not None and first.state == "absent"
-    does: Literal["absent", "thing"] = "absent" if absent else "thing"
-    return Meaning(does, details, likely[0].kind, likely, text, () if absent else more)
+    return Meaning("thing", _of_thing(first, codes), likely[0].kind, likely, text, more)
+
+
+def _of_thing(read: ReadPiece | None, codes: Details) -> Details:
+    """Return what a line says of the thing it names: codes only fill what the name left open.
+
+    What was read with the name knows a "3 jaw" from three of them, and "dogs 3" from a size of 3.
+    """
+    codes = replace(codes, qty=None)
+    if read is None:
+        return codes
+    codes = replace(codes, size=None, mount=None, set_of=None, set_has=None)
+    return merge(codes, _not_denied(details_of(read), codes))
 
 
 def _about_the_row(
