@@ -389,14 +389,18 @@ def rows_by_hand(result: Reckoning) -> tuple[list[Row], Costs]:
         for place in places:
             slot = workings.slots[place]
             worth = in_use(line, slot.want, slot.window, workings.ground)
+            own = 0
             chances[place] = CHANCES[slot.want.tier] * line.fit_chance
-            if worth.mean > line.part_mean:
-                gains[place] = worth.mean - line.part_mean
             for name, (low, typical, high) in line.adapters:
                 mean = (low + 4 * typical + high) / 6
                 cost = Money.rounded(chances[place] * mean, "USD").minor
-                costs.setdefault(name, {})[chances[place]] = cost
-        needs = frozenset(name for name, _ in line.adapters)
+                if name.endswith(line.piece.id):  # each unit takes one of its own
+                    own += cost
+                else:
+                    costs.setdefault(name, {})[chances[place]] = cost
+            if worth.mean - own > line.part_mean:
+                gains[place] = worth.mean - own - line.part_mean
+        needs = frozenset(name for name, _ in line.adapters if not name.endswith(line.piece.id))
         rows += [Row(gains, needs, chances)] * min(line.units, max(len(gains), 1))
     return rows, costs
 
@@ -415,6 +419,21 @@ def test_a_sleeve_costs_one_tool_what_it_would_cost_two() -> None:
         parts = sum(value.part_out_mean.minor for value in result.values.values())
         assert total(result) == parts + round(integer_optimum(rows, costs))
         assert sleeve.startswith("sleeve:") and len(costs) == 1
+
+
+def test_a_second_chuck_that_lies_idle_pays_no_part_of_the_first_ones_plate() -> None:
+    """A plate is turned to its chuck: the one in use needs a whole plate, however many lie by."""
+    chuck = a_piece("chuck-3-jaw", size="6in", back="plain", condition="very-good")
+    in_use_alone = value_of_first_unit(chuck)
+    assert value_of_first_unit(replace(chuck, qty=4)) == pytest.approx(in_use_alone, rel=0.02)
+
+
+def value_of_first_unit(piece: Piece) -> int:
+    result = reckon(a_lathe(), a_visit(piece), the_catalogue(), Preferences())
+    (row,) = result.cover.coverings
+    assert row.units == 1 and result.fits[piece.id].adapters
+    value = result.values[piece.id]
+    return value.worth_mean.minor - value.part_out_mean.minor // piece.qty * (piece.qty - 1)
 
 
 def pays_for(want: Want, wants: dict[str, Want], line: Line) -> bool:

@@ -121,17 +121,31 @@ def _near(had: Had, ways: Mapping[str, Sequence[float | None]]) -> Iterator[Had]
 def _best_of_ways(
     rows: Sequence[Row], costs: Costs, ways: Iterable[Had]
 ) -> tuple[tuple[int | None, ...], Had]:
+    """Return the choice of greatest gain over some ways to have the adapters.
+
+    A way is passed over where even the greatest gain of every unit it lets in, over what is
+    gained with no adapter at all, would not do.
+    """
+    bare = _gain([{} if row.needs else row.gains for row in rows])
     best: tuple[tuple[int, int], tuple[int | None, ...], Had] | None = None
     for had in ways:
         gains = [row.with_only(had) for row in rows]
+        cost = sum(costs[name][level] for name, level in had.items())
+        let_in = (each for row, each in zip(rows, gains, strict=True) if row.needs and each)
+        if best is not None and bare + sum(max(e.values()) for e in let_in) - cost < best[0][0]:
+            continue
         chosen = assign(gains)
         used = [(k, column) for k, column in enumerate(chosen) if column is not None]
-        gain = sum(gains[k][column] for k, column in used)
-        gain -= sum(costs[name][level] for name, level in had.items())
+        gain = sum(gains[k][column] for k, column in used) - cost
         if best is None or (gain, len(used)) > best[0]:
             best = (gain, len(used)), chosen, had
     assert best is not None
     return best[1], best[2]
+
+
+def _gain(gains: Sequence[Mapping[int, int]]) -> int:
+    pairs = zip(gains, assign(gains), strict=True)
+    return sum(row[column] for row, column in pairs if column is not None)
 
 
 def assign(gains: Sequence[Mapping[int, int]]) -> tuple[int | None, ...]:

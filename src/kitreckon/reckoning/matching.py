@@ -143,6 +143,8 @@ class Matching:
         users, units = dict[str, list[tuple[Line, list[int]]]](), Counter[str]()
         for line, places in able:
             for name in dict(line.adapters):
+                if stays_with(name, line):  # each unit needs its own
+                    continue
                 users.setdefault(name, []).append((line, places))
                 units[name] += min(line.units, len(places))
         costs = {}
@@ -178,6 +180,11 @@ class Matching:
             if known[key].mean > line.part_mean or not line.adapters:
                 worths[place] = known[key]
         return worths
+
+
+def stays_with(adapter_id: str, line: Line) -> bool:
+    """Whether an adapter is one thing's own: a plate turned to its chuck serves no other."""
+    return adapter_id.endswith(f":{line.piece.id}")
 
 
 def _times(costs: Mapping[str, Mapping[float, int]], scale: int) -> dict[str, dict[float, int]]:
