@@ -31,6 +31,8 @@ from kitreckon.reckoning.questions import open_rules
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles, sum_share_below
 
+_SURE = 1e-3  # how near to 0 and to 1 a chance may come
+
 Part = Literal["price", "missing", "not-looked", "repairs", "moving", "surplus"]
 
 
@@ -121,10 +123,13 @@ def compare(reckonings: Sequence[Reckoning], tier: Tier, catalogue: Catalogue) -
 
 
 def chance_cheaper(side: Side, other: Side, rank_correlation: float) -> float:
-    """Return the chance that one machine's total is below another's, the price level shared."""
+    """Return the chance that one machine's total is below another's, the price level shared.
+
+    It is never 0 or 1: what nobody looked for may always turn up.
+    """
     spreads = [cost.spread for cost in side.costs]
     spreads += [cost.spread.scaled(-1.0) for cost in other.costs]
-    return min(max(sum_share_below(spreads, rank_correlation)(0.0), 0.0), 1.0)
+    return min(max(sum_share_below(spreads, rank_correlation)(0.0), _SURE), 1.0 - _SURE)
 
 
 def _side(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Side:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kitreckon.quantities import Money
 from kitreckon.reckoning.comparison import Comparison, Reversal, Side
+from kitreckon.reckoning.comparison import Part as CostPart
 from kitreckon.reports.document import (
     Amount,
     Bar,
@@ -17,8 +18,11 @@ from kitreckon.reports.document import (
     Table,
 )
 from kitreckon.reports.voice import Voice, whole
+from kitreckon.reports.whole_parts import whole_parts
 
-PARTS = ("price", "missing", "not-looked", "repairs", "moving", "surplus")
+# Facts the chance of being cheaper has in it already; the others come on top of it.
+_WEIGHED = frozenset({"compare-if-absent", "compare-if-there"})
+PARTS: tuple[CostPart, ...] = ("price", "missing", "not-looked", "repairs", "moving", "surplus")
 
 
 def comparison_report(comparison: Comparison, currency: str, voice: Voice) -> Document:
@@ -46,7 +50,9 @@ def _turned(turn: Reversal, voice: Voice) -> str:
     if turn.changes is None:
         return voice.say("report-compare-reversal-ends", fact=turn.fact, chance=chance)
     money = voice.money(whole(turn.changes))
-    return voice.say("report-compare-reversal", fact=turn.fact, chance=chance, money=money)
+    weighed = turn.fact.id in _WEIGHED
+    told = "report-compare-reversal" if weighed else "report-compare-reversal-beside"
+    return voice.say(told, fact=turn.fact, chance=chance, money=money)
 
 
 def _parts_table(comparison: Comparison, currency: str, voice: Voice) -> Table:
@@ -54,17 +60,23 @@ def _parts_table(comparison: Comparison, currency: str, voice: Voice) -> Table:
         voice.left("report-compare-part"),
         *(Column(side.name, "right") for side in comparison.sides),
     )
+    figures = [_parts(side, currency) for side in comparison.sides]
     rows: list[tuple[Cell, ...]] = []
-    for part in PARTS:
-        figures = [Money(round(side.part(part)), currency) for side in comparison.sides]  # type: ignore[arg-type]
+    for number, part in enumerate(PARTS):
         said = voice.say(f"report-compare-{part}")
-        rows.append((said, *(voice.rounded(figure) for figure in figures)))
+        rows.append((said, *(voice.amount(each[number]) for each in figures)))
     totals = [
         voice.rounded(side.mean) if side.mean is not None else Amount("?")
         for side in comparison.sides
     ]
     rows.append((voice.say("report-compare-total"), *totals))
     return Table(columns, tuple(rows))
+
+
+def _parts(side: Side, currency: str) -> tuple[Money, ...]:
+    """Return the parts of a machine's total in whole units; they add up to it."""
+    means = [Money.rounded(side.part(part), currency) for part in PARTS]
+    return whole_parts(means, None if side.mean is None else whole(side.mean))
 
 
 def _bars(sides: tuple[Side, ...], voice: Voice) -> Bars:
