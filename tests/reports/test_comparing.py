@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 
 from builders import a_lathe, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Preferences
-from kitreckon.quantities import Money, Range
+from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.reckoning import compare, reckon
-from kitreckon.reckoning.comparison import Comparison, Reversal
+from kitreckon.reckoning.comparison import Comparison, Cost, Reversal, chance_cheaper
+from kitreckon.reckoning.spread import Spread
 from kitreckon.reports.comparing import comparison_report
 from kitreckon.reports.document import Amount
 from kitreckon.reports.rendering import render
@@ -23,10 +23,10 @@ CATALOGUE = the_catalogue()
 VOICE = Voice(CATALOGUE.words, Style(), CATALOGUE.outfits)
 
 
-def compared(power: float = 0.5, **facts: Any) -> Comparison:
+def compared(power: float = 0.5) -> Comparison:
     """Two lathes with the same tooling, one asked for at 1,900 and one at 1,000."""
     tooling = a_visit(a_piece("chuck-4-jaw", size="8in", mount="D1-4"), a_piece("boring-bars"))
-    first = reckon(a_lathe(**facts), tooling, CATALOGUE, Preferences(power=power))
+    first = reckon(a_lathe(), tooling, CATALOGUE, Preferences(power=power))
     cheap = a_lathe(id="m2", name="the other", asking=dollars(1000))
     other = reckon(cheap, replace(tooling, machine_id="m2"), CATALOGUE, Preferences(power=power))
     return compare([first, other], "usual", CATALOGUE)
@@ -46,10 +46,14 @@ def test_the_parts_of_each_machine_add_up_to_what_it_costs_in_all(power: float) 
 
 
 def test_no_machine_is_told_to_be_cheaper_for_certain() -> None:
-    dear = Range(*(dollars(amount) for amount in (40_000, 50_000, 60_000)))
-    sure = compared(bare_price=dear, asking=None)
-    assert sure.cheaper[0][2] < 1.0
-    assert "with a chance of over 99%" in told(sure)
+    """Two machines that differ by their prices alone, both known to the cent."""
+    made = compared()
+    dear, cheap = (
+        replace(side, costs=(Cost("price", Spread.certain(price)),))
+        for side, price in zip(made.sides, (9e5, 1e5), strict=True)
+    )
+    chance = chance_cheaper(cheap, dear, 0.5)
+    assert "with a chance of over 99%" in told(replace(made, cheaper=(("m2", "m1", chance),)))
 
 
 @pytest.mark.parametrize(
