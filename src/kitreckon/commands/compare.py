@@ -116,6 +116,7 @@ def comparison_data(comparison: Comparison, result: Reckoned) -> dict[str, Any]:
 
 def _side(side: Side, result: Reckoned) -> dict[str, Any]:
     from kitreckon.commands.printing import minor, points
+    from kitreckon.quantities.money import round_half_up
     from kitreckon.reports.comparing import PARTS
 
     return {
@@ -125,6 +126,6 @@ def _side(side: Side, result: Reckoned) -> dict[str, Any]:
         "price": minor(side.price),
         "total": points(side.total) if side.total is not None else None,
         "mean": minor(side.mean),
-        "parts": {part: round(side.part(part)) for part in PARTS},  # type: ignore[arg-type]
+        "parts": {part: round_half_up(side.part(part)) for part in PARTS},
         "why": list(result.voice.why(side.reasons)),
     }

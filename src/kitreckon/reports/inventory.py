@@ -234,4 +234,4 @@ def _stands_at(paid: Money, age: float | None, judgement: Judgement, voice: Voic
         return Amount("?")
     salvage = paid.minor * judgement.book_salvage
     left = book_value(paid.minor, salvage, round(judgement.book_years), age)
-    return voice.rounded(Money(round(left), paid.currency))
+    return voice.rounded(Money.rounded(left, paid.currency))

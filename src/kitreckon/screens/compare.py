@@ -118,7 +118,7 @@ class ComparePage(Page):
             amount = side.part(part)
             if not amount:
                 continue
-            money = self.session.money(Money(round(amount), currency))
+            money = self.session.money(Money.rounded(amount, currency))
             signs = "" if covered else signed_bar(amount, most, self.bar_width)
             rows.append(
                 Row(
