@@ -16,10 +16,10 @@ from hypothesis import strategies as st
 from builders import a_finding, a_lathe, a_mill, a_piece, a_visit, dollars, length
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.words import Style
-from kitreckon.count import Machine, Piece, Saying, Visit
+from kitreckon.count import Machine, Piece, Preferences, Purchase, Reading, Saying, Visit
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import because
-from kitreckon.reckoning import next_questions, reckon
+from kitreckon.reckoning import next_questions, reckon, shopping
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.sale import sale
 from kitreckon.reckoning.shelf import spares
@@ -59,8 +59,6 @@ def a_count(**facts: object) -> Visit:
 
 @pytest.fixture(scope="module")
 def reckoning() -> Reckoning:
-    from kitreckon.count import Preferences
-
     visit = a_count(findings=(a_finding("cross-feed-backlash", note="I think he hides more"),))
     return reckon(a_lathe(seller="a neighbour"), visit, CATALOGUE, Preferences())
 
@@ -179,8 +177,6 @@ def test_the_handshake_names_the_machine_and_both_men(reckoning: Reckoning) -> N
 
 
 def test_a_list_to_buy_says_which_size_and_mount(reckoning: Reckoning) -> None:
-    from kitreckon.reckoning import shopping
-
     best = shopping(reckoning, dollars(900), CATALOGUE)
     (table,) = buying_report(reckoning, best, CATALOGUE, VOICE).tables()
     things = [str(row[2]) for row in table.rows]
@@ -202,8 +198,6 @@ def test_single_figures_of_pieces_are_those_that_add_up(reckoning: Reckoning) ->
 
 @pytest.mark.parametrize("grade", ["very-good", "good", "fair", None])
 def test_the_worth_of_the_pieces_adds_up_to_what_the_tooling_adds(grade: Any) -> None:
-    from kitreckon.count import Preferences
-
     lots = (
         a_piece(kind, condition=grade, qty=qty)
         for kind, qty in (("angle-plate", 1), ("boring-bars", 3), ("caliper", 1), ("lathe-dog", 2),
@@ -216,8 +210,6 @@ def test_the_worth_of_the_pieces_adds_up_to_what_the_tooling_adds(grade: Any) ->
 
 @pytest.mark.parametrize("price", [140_049, 140_050, 140_099])
 def test_an_offer_that_nothing_caps_is_the_machine_and_what_the_tooling_adds(price: int) -> None:
-    from kitreckon.count import Preferences
-
     bare = Range(*(Money(price, "USD") for _ in range(3)))
     visit = a_visit(a_piece("angle-plate"), a_piece("boring-bars", qty=3))
     machine = a_lathe(asking=None, bare_price=bare)
@@ -225,6 +217,28 @@ def test_an_offer_that_nothing_caps_is_the_machine_and_what_the_tooling_adds(pri
     limit = numbers(document.tables()[0], 1)[-1]
     facts = [row for part in document.parts if isinstance(part, Facts) for row in part.rows]
     assert dict(facts)["machine and tooling, worth to you"] == f"${limit:,}"
+
+
+def test_where_the_deal_is_at_an_end_the_tooling_adds_nothing_to_it() -> None:
+    visit = a_visit(a_piece("angle-plate"), findings=(a_finding("headstock-gear-tooth"),))
+    ended = report("buyer", reckon(a_lathe(), visit, CATALOGUE, Preferences()))
+    assert numbers(ended.tables()[0], 2) == []
+    no_price = reckon(a_lathe(bare_price=None), a_visit(a_piece("angle-plate")), CATALOGUE,
+                      Preferences())  # fmt: skip
+    assert numbers(report("buyer", no_price).tables()[0], 2)[-1] > 0
+
+
+@pytest.mark.parametrize("budget", [300, 437, 500, 666, 800])
+def test_the_list_within_a_budget_adds_up_to_its_total(budget: int) -> None:
+    wanted = ("centre-live", "drill-chuck", "drill-chuck-arbor", "boring-bars", "dial-indicator")
+    looks = dict.fromkeys((*wanted, "magnetic-base", "parting-tool", "tool-bits"), 0)
+    counted = reckon(a_lathe(), a_visit(looks=looks), CATALOGUE, Preferences(index=1.037))
+    document = buying_report(
+        counted, shopping(counted, dollars(budget), CATALOGUE), CATALOGUE, VOICE
+    )
+    (facts,) = (part for part in document.parts if isinstance(part, Facts))
+    total = dict(facts.rows)["in all"]
+    assert f"${sum(numbers(document.tables()[0], 4)):,}" == total
 
 
 def test_amounts_told_in_one_sentence_are_rounded_alike() -> None:
@@ -244,8 +258,6 @@ def test_whole_parts_add_up_and_none_is_off_by_a_unit(cents: list[int]) -> None:
 @pytest.mark.parametrize("packing", [155, 477])
 @pytest.mark.parametrize("bare", [None, Range(dollars(1), dollars(2), dollars(3))])
 def test_the_figures_of_a_sale_add_up(packing: int, bare: Range[Money] | None) -> None:
-    from kitreckon.count import Preferences
-
     kinds = ("angle-plate", "caliper", "micrometer", "lathe-dog", "parting-tool", "steady-rest",
              "dial-indicator", "magnetic-base", "boring-bars", "milling-vise")  # fmt: skip
     visit = a_visit(*(a_piece(kind) for kind in kinds))
@@ -267,8 +279,6 @@ def test_estimates_in_reasons_have_no_cents(reckoning: Reckoning) -> None:
 
 
 def test_a_reading_that_decides_the_state_says_so() -> None:
-    from kitreckon.count import Preferences, Reading
-
     chuck = a_piece(
         "chuck-3-jaw",
         size="6in",
@@ -329,8 +339,6 @@ def test_the_inventory_has_photographs_and_a_total(reckoning: Reckoning) -> None
 
 
 def test_one_inventory_holds_several_machines_and_one_shelf(reckoning: Reckoning) -> None:
-    from kitreckon.count import Preferences
-
     shelf = (a_piece("micrometer", size="1in"),)
     visit = Visit("m2", pieces=(a_piece("milling-vise"),))
     other = reckon(a_mill(status="owned"), visit, CATALOGUE, Preferences(), shelf=shelf)
@@ -346,8 +354,6 @@ def test_one_inventory_holds_several_machines_and_one_shelf(reckoning: Reckoning
 
 
 def test_the_inventory_sums_up_and_names_the_machine_and_the_shelf() -> None:
-    from kitreckon.count import Preferences
-
     shelf = (a_piece("micrometer", size="1in"),)
     machine = a_lathe(serial_number="40617")
     counted = reckon(machine, a_count(), CATALOGUE, Preferences(), shelf=shelf)
@@ -361,8 +367,6 @@ def test_the_inventory_sums_up_and_names_the_machine_and_the_shelf() -> None:
 
 
 def test_the_price_of_the_machine_stands_under_used_with_who_says_so() -> None:
-    from kitreckon.count import Preferences
-
     counted = reckon(a_lathe(), a_visit(), CATALOGUE, Preferences())
     itself, pieces = inventory_report([counted], (), VOICE, CATALOGUE, named=True).tables()
     used = [column.title for column in itself.columns].index("Used")
@@ -373,8 +377,6 @@ def test_the_price_of_the_machine_stands_under_used_with_who_says_so() -> None:
 
 
 def test_a_cracked_piece_costs_new_what_a_sound_one_does() -> None:
-    from kitreckon.count import Preferences
-
     def new(**facts: Any) -> list[object]:
         piece = a_piece("faceplate", size="11in", mount="D1-4", **facts)
         on_shelf = reckon(a_lathe(), a_visit(piece), CATALOGUE, Preferences())
@@ -386,8 +388,6 @@ def test_a_cracked_piece_costs_new_what_a_sound_one_does() -> None:
 
 
 def test_an_inventory_takes_what_is_owned_and_names_what_it_leaves_out() -> None:
-    from kitreckon.count import Preferences
-
     def counted(machine: Machine) -> Reckoning:
         visit = Visit(machine.id, pieces=(a_piece("angle-plate"),))
         return reckon(machine, visit, CATALOGUE, Preferences(), shelf=(a_piece("micrometer"),))
@@ -408,8 +408,6 @@ def test_an_inventory_takes_what_is_owned_and_names_what_it_leaves_out() -> None
 
 
 def test_an_inventory_adds_up_nothing_that_is_only_said_to_be_there() -> None:
-    from kitreckon.count import Preferences
-
     pieces = a_piece("angle-plate"), a_piece("milling-vise", seen=False)
     counted = reckon(a_mill(status="owned"), a_visit(*pieces), CATALOGUE, Preferences())
     document = inventory_report([counted], spares([counted], CATALOGUE), VOICE, CATALOGUE)
@@ -420,8 +418,6 @@ def test_an_inventory_adds_up_nothing_that_is_only_said_to_be_there() -> None:
 
 
 def test_the_inventory_says_what_bought_things_stand_at_in_the_books() -> None:
-    from kitreckon.count import Preferences, Purchase
-
     bought = [
         Purchase(f"b{n}", "caliper", "used", dollars(100), on, machine_id="m1")
         for n, on in enumerate(("2021-05-01", "2002-01-01", "2026-13-45"))
@@ -434,8 +430,6 @@ def test_the_inventory_says_what_bought_things_stand_at_in_the_books() -> None:
 
 
 def test_a_set_that_is_short_says_how_many_are_missing(reckoning: Reckoning) -> None:
-    from kitreckon.count import Preferences
-
     short = a_piece("collets-5c", set_of=17, set_has=15)
     text = render(
         seller_report(reckon(a_lathe(), a_visit(short), CATALOGUE, Preferences()), VOICE), "text"
@@ -461,8 +455,6 @@ def test_nothing_dangerous_is_offered_for_sale(reckoning: Reckoning) -> None:
 
 
 def test_what_was_made_for_the_machine_is_nowhere_said_to_be_better_sold_singly() -> None:
-    from kitreckon.count import Preferences
-
     visit = a_visit(a_piece("change-gears"), a_piece("angle-plate"), a_piece("steady-rest"))
     easily_sold = Preferences(power=0.0, commission=0.0, hours=0.0)
     counted = reckon(a_lathe(), visit, CATALOGUE, easily_sold)
@@ -560,8 +552,6 @@ def test_a_200_mm_chuck_is_an_8_in_chuck_to_who_counts_in_inches() -> None:
 
 
 def test_an_empty_count_makes_every_report(reckoning: Reckoning) -> None:
-    from kitreckon.count import Preferences
-
     bare = reckon(
         a_lathe(asking=None, bare_price=None, nose=None, swing=None),
         Visit("m1"), CATALOGUE, Preferences(),
@@ -619,8 +609,6 @@ BROKEN = a_piece(
 
 
 def told(kind: str, *pieces: Piece) -> str:
-    from kitreckon.count import Preferences
-
     visit = a_visit(*pieces, looks={"chuck-3-jaw": 1, "follow-rest": 0})
     made = reckon(a_lathe(), visit, CATALOGUE, Preferences())
     return markdown(report(kind, made))
@@ -662,9 +650,6 @@ def test_what_has_to_be_put_right_is_on_the_list_for_the_shop() -> None:
 
 
 def test_the_list_within_a_budget_names_the_piece_to_put_right() -> None:
-    from kitreckon.count import Preferences
-    from kitreckon.reckoning import shopping
-
     visit = a_visit(BROKEN, looks={"chuck-3-jaw": 1, "follow-rest": 0})
     made = reckon(a_lathe(), visit, CATALOGUE, Preferences())
     best = shopping(made, dollars(60), CATALOGUE)

@@ -70,8 +70,9 @@ def _offer(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
 
 
 def _three_figures(reckoning: Reckoning, voice: Voice) -> Table:
-    """Return opening, target and limit, with what the tooling adds to each."""
+    """Return opening, target and limit, with what the tooling adds to each where it still may."""
     offer, adds = reckoning.offer, reckoning.bundle.adds
+    ended = any(reason.id == "finding-walk-away" for reason in offer.stop)
     columns = (
         voice.left("report-figure"),
         voice.right("report-amount"),
@@ -82,7 +83,7 @@ def _three_figures(reckoning: Reckoning, voice: Voice) -> Table:
         (
             voice.say(f"report-{name}"),
             voice.amount(rounded_down(figure)) if figure is not None else voice.say("report-none"),
-            voice.amount(rounded_down(added)),
+            Amount("") if ended else voice.amount(rounded_down(added)),
             voice.say(f"report-{name}-meaning"),
         )
         for name, figure, added in (

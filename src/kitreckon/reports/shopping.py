@@ -24,6 +24,7 @@ from kitreckon.reports.document import (
     Table,
 )
 from kitreckon.reports.voice import Voice, whole
+from kitreckon.reports.whole_parts import whole_parts
 
 
 def shopping_report(reckoning: Reckoning, voice: Voice) -> Document:
@@ -123,7 +124,10 @@ def _bought(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue, voic
         voice.left("report-note"),
     )
     things = {id(line): _thing(line, reckoning, catalogue, voice) for line in lines}
-    rows = tuple(_line(line, things[id(line)], voice) for line in lines)
+    costs = whole_parts([line.cost for line in lines])
+    rows = tuple(
+        _line(line, things[id(line)], cost, voice) for line, cost in zip(lines, costs, strict=True)
+    )
     return Table(columns, rows, tick=True)
 
 
@@ -143,7 +147,7 @@ def _thing(line: Buying, reckoning: Reckoning, catalogue: Catalogue, voice: Voic
     return voice.say("report-buy-for", thing=name, mount=mount) if mount else name
 
 
-def _line(line: Buying, thing: str, voice: Voice) -> tuple[Cell, ...]:
+def _line(line: Buying, thing: str, cost: Money, voice: Voice) -> tuple[Cell, ...]:
     """Return a row; what is bought beside another thing has no tier of its own."""
     notes = list(voice.notes(line.reasons))
     if line.goes_with:
@@ -153,7 +157,7 @@ def _line(line: Buying, thing: str, voice: Voice) -> tuple[Cell, ...]:
         Amount(str(line.qty), line.qty),
         thing,
         voice.term("supply", line.supply),
-        voice.rounded(line.cost),
+        voice.amount(cost),
         "; ".join(notes),
     )
 
