@@ -112,7 +112,7 @@ class Matching:
         scale = _scale(line for line, _ in able)
         rows, owners = [], []
         for line, places in able:
-            needs = frozenset(name for name, _ in line.adapters) & set(shared)
+            needs = frozenset(name for name, _ in line.adapters if name in shared)
             worths = self._worths(line, places, needs)
             chances = {place: self._chance(line, place) for place in worths} if needs else {}
             works = int(scale > 1 and not line.repair)
@@ -155,6 +155,14 @@ class Matching:
                 costs[name] = {chance: round_half_up(chance * mean) for chance in chances}
         return costs
 
+    def _less_own(self, line: Line, place: int, shared: frozenset[str]) -> UnitWorth:
+        """Return what a unit is worth on a slot less the adapters that it alone pays for."""
+        slot, chance = self.slots[place], self._chance(line, place)
+        worth = in_use(line, slot.want, slot.window, self.ground)
+        own = [mean_of(*cost) for name, cost in line.adapters if name not in shared]
+        cost = sum(round_half_up(chance * each) for each in own)
+        return worth.less(cost) if cost else worth
+
     def _worths(
         self, line: Line, places: Sequence[int], shared: frozenset[str]
     ) -> dict[int, UnitWorth]:
@@ -167,18 +175,15 @@ class Matching:
         if last is not line:
             known = {}
             self.known[line.piece.id] = line, known
-        own = [mean_of(*cost) for name, cost in line.adapters if name not in shared]
         worths = {}
         for place in places:
             slot = self.slots[place]
             key = (slot.want.id, slot.window, shared)
             if key not in known:
-                worth = in_use(line, slot.want, slot.window, self.ground)
-                chance = self._chance(line, place)
-                cost = sum(round_half_up(chance * each) for each in own)
-                known[key] = worth.less(cost) if cost else worth
-            if known[key].mean > line.part_mean or not line.adapters:
-                worths[place] = known[key]
+                known[key] = self._less_own(line, place, shared)
+            worth = known[key]
+            if not line.adapters or worth.mean > line.part_mean:
+                worths[place] = worth
         return worths
 
 
