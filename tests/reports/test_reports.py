@@ -219,6 +219,24 @@ def test_an_offer_that_nothing_caps_is_the_machine_and_what_the_tooling_adds(pri
     assert dict(facts)["machine and tooling, worth to you"] == f"${limit:,}"
 
 
+def test_what_is_only_worth_its_sale_shows_the_same_figure_twice(reckoning: Reckoning) -> None:
+    kinds = ("angle-plate", "magnetic-base", "parting-tool", "tool-bits", "lathe-dog")
+    visit = a_visit(*(a_piece(kind, id=f"{kind}{n}", qty=3) for kind in kinds for n in (1, 2)))
+    counted = reckon(a_lathe(), visit, CATALOGUE, Preferences())
+    rows = report("buyer", counted).tables()[1].rows
+    values = [counted.values[piece.id] for piece in visit.pieces]
+    same = [row for row, v in zip(rows, values, strict=True) if v.worth_mean == v.part_out_mean]
+    assert len(same) > 4
+    assert all(row[4] == row[5] for row in same)
+
+
+def test_nothing_unsafe_is_said_to_cost_nothing_new(reckoning: Reckoning) -> None:
+    rows = report("buyer", reckoning).tables()[1].rows
+    (cracked,) = (row for row in rows if "cracked" in str(row[2]))
+    assert cracked[4] == Amount("0", 0)
+    assert cracked[6] == Amount("")
+
+
 def test_where_the_deal_is_at_an_end_the_tooling_adds_nothing_to_it() -> None:
     visit = a_visit(a_piece("angle-plate"), findings=(a_finding("headstock-gear-tooth"),))
     ended = report("buyer", reckon(a_lathe(), visit, CATALOGUE, Preferences()))

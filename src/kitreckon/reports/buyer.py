@@ -8,7 +8,7 @@ from kitreckon.catalogue.model import TIERS, Catalogue
 from kitreckon.count import CONDITIONS, Piece
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Term
-from kitreckon.reckoning.model import Gap, Question, Reckoning
+from kitreckon.reckoning.model import Gap, Question, Reckoning, Value
 from kitreckon.reports.document import (
     Amount,
     Bar,
@@ -147,18 +147,30 @@ def pieces_table(reckoning: Reckoning, voice: Voice) -> Table:
     return Table(columns, tuple(rows))
 
 
-def _three_values(reckoning: Reckoning) -> dict[str, tuple[Money, ...]]:
-    """Return the three averages of each piece with a price; each column adds up to its sum."""
+def _three_values(reckoning: Reckoning) -> dict[str, tuple[Money | None, ...]]:
+    """Return the averages of each piece with a price; what they are worth adds up to the offer's.
+
+    Nothing unsafe has a replacement here: it stands among what is missing.
+    """
     found = (reckoning.values.get(piece.id) for piece in _kept(reckoning))
     values = [value for value in found if value is not None and value.priced]
-    worth, nothing = [v.worth_mean for v in values], Money.zero(reckoning.preferences.currency)
-    columns = (
-        whole_parts(worth, rounded_down(sum(worth, nothing))),  # as the offer has it
-        whole_parts([value.part_out_mean for value in values]),
-        whole_parts([value.replacement_mean for value in values]),
-    )
-    names = (value.piece_id for value in values)
-    return dict(zip(names, zip(*columns, strict=True), strict=True))
+    means, nothing = [v.worth_mean for v in values], Money.zero(reckoning.preferences.currency)
+    worths = whole_parts(means, rounded_down(sum(means, nothing)))
+    return {
+        value.piece_id: (
+            worth,
+            _sold_singly(value, worth),
+            None if value.unsafe else whole(value.replacement_mean),
+        )
+        for value, worth in zip(values, worths, strict=True)
+    }
+
+
+def _sold_singly(value: Value, worth: Money) -> Money:
+    """Return what selling a line leaves in whole units, never above its worth as shown."""
+    if value.part_out_mean == value.worth_mean:
+        return worth
+    return min(whole(value.part_out_mean), worth)
 
 
 def _kept(reckoning: Reckoning) -> tuple[Piece, ...]:
@@ -166,7 +178,7 @@ def _kept(reckoning: Reckoning) -> tuple[Piece, ...]:
 
 
 def _piece_row(
-    reckoning: Reckoning, piece: Piece, values: tuple[Money, ...] | None, voice: Voice
+    reckoning: Reckoning, piece: Piece, values: tuple[Money | None, ...] | None, voice: Voice
 ) -> tuple[Cell, ...]:
     fit = reckoning.fits.get(piece.id)
     figures: tuple[Cell, ...] = (Amount("?"), Amount("?"), Amount("?"))
