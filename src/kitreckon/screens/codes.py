@@ -38,7 +38,6 @@ LETTERS: dict[str, Condition] = _SHORT | {condition: condition for condition in 
 _NOT_TRIED: tuple[Fact, ...] = (("tried", True), ("tried", False))
 _WORDS: dict[str, Details] = {
     "his": Details(his=True),
-    "keeps": Details(his=True),
     "tried": Details(tried=True),
     "untried": Details(denied=_NOT_TRIED),
     "cracked": Details(unsafe="cracked"),

@@ -160,7 +160,7 @@ class CountPage(Page):
         row = row_of(self.count_rows, kind, meant.details) if kind else self.row
         match meant.does:
             case "ask":
-                self.refuse(meant.why or self.label("count.which-figure"), text)
+                self.refuse(meant.why or self.label(meant.ask), text)
             case "row":
                 self._about_row(row, meant, text)
             case "absent" if row is not None:

@@ -19,6 +19,7 @@ from kitreckon.screens.codes import read_codes
 from kitreckon.screens.counting import details_of
 from kitreckon.screens.denials import undenied
 from kitreckon.screens.details import Details, merge
+from kitreckon.screens.keeping import Keeping, read_keeping
 
 _UNNAMED_FIGURE = re.compile(r"0?[.,]\d+")
 NOTHING_SAID = Details()
@@ -59,6 +60,7 @@ class Meaning:
     text: str = ""
     more: tuple[ReadPiece, ...] = ()  # further things named on the line
     why: str = ""  # what is wrong with an amount
+    ask: str = "count.which-figure"  # the label of what is to be said better, without a why
 
 
 def meaning(
@@ -80,6 +82,9 @@ def meaning(
         return Meaning("row", priced, text=text)
     if _UNNAMED_FIGURE.fullmatch(left):
         return Meaning("ask", text=text)  # never a number of pieces: it wants the name of a reading
+    kept = read_keeping(left)
+    if kept is not None and (told := _kept(kept, left, kind_in_hand, reader, prefer, typing)):
+        return replace(told, details=merge(told.details, priced), text=text)
     details, rest = read_codes(left, kind_in_hand, typing.unit)
     if rest:
         meant = _named(left, _kept_unsafe(details), rest, kind_in_hand, reader, prefer)
@@ -88,6 +93,31 @@ def meaning(
     if meant.does == "row":
         meant = replace(meant, details=_in_words(meant.details, left))
     return replace(meant, details=merge(meant.details, priced), text=text)
+
+
+def _kept(
+    kept: Keeping,
+    text: str,
+    kind_in_hand: Kind | None,
+    reader: Reads,
+    prefer: Sequence[str],
+    typing: Typing,
+) -> Meaning | None:
+    """Return the meaning of a line that says what the seller keeps: it is here all the same.
+
+    None where it tells only where he keeps a thing.
+    """
+    if kept.form == "named" and all(p.state == "here" for p in reader.read_line(text).pieces):
+        return None
+    meant = meaning(kept.thing, kind_in_hand, reader, prefer, typing)
+    if meant.more or (kept.form == "beside" and meant.likely):
+        return Meaning("ask", text=text, ask="count.which-kept")
+    if kept.form == "beside":
+        return None
+    if meant.does in {"absent", "ask"}:
+        return meant
+    does = "row" if meant.does == "nothing" else meant.does
+    return replace(meant, does=does, details=merge(meant.details, kept.details))
 
 
 def _kept_unsafe(codes: Details) -> Details:

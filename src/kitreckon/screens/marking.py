@@ -86,12 +86,26 @@ def add_named(
     """Count a named thing: on its row, as one more on a row that has some, or outside the list."""
     if row is None:
         return add_piece(visit, kind, text, details, new_id)
+    kept = kept_piece(row, kind, details)
+    if kept is not None:
+        return _keep(visit, row, kept, details, new_id)
     said = said_piece(row, kind, details)
     if said is not None:
         return _say_of(visit, row, said, details)
     if row.pieces:
         return add_on_row(visit, row, kind, text, details, new_id)
     return say_about(visit, replace(row, kind=kind), details, new_id)
+
+
+def _keep(visit: Visit, row: CountRow, piece: Piece, details: Details, new_id: NewId) -> Visit:
+    """Say of a counted piece whether the seller keeps it; of several, of as many as were named."""
+    many = details.qty or piece.qty
+    details = replace(details, qty=None)
+    if many >= piece.qty:
+        return _say_of(visit, row, piece, details)
+    visit = put_piece(visit, replace(piece, qty=piece.qty - many))
+    kept = replace(piece, id=new_id(), qty=many, seen=True)
+    return put_piece(visit, with_details(kept, details))
 
 
 def add_on_row(
@@ -118,16 +132,35 @@ def said_piece(row: CountRow, kind: str, details: Details) -> Piece | None:
     if details.seen is False:
         return None
     for piece in row.only_said:
-        pairs = ((piece.size, details.size), (piece.mount, details.mount))
-        if piece.kind == kind and all(a is None or b is None or a == b for a, b in pairs):
+        if _may_be(piece, kind, details):
             return piece
     return None
 
 
+def kept_piece(row: CountRow, kind: str, details: Details) -> Piece | None:
+    """Return the counted piece a line means that says whether the seller keeps it.
+
+    One of which that is not said yet comes first; None where the line says nothing of it.
+    """
+    if details.his is None and ("his", True) not in details.denied:
+        return None
+    meant = [piece for piece in row.pieces if _may_be(piece, kind, details)]
+    his = bool(details.his)
+    return next((piece for piece in meant if piece.his != his), next(iter(meant), None))
+
+
+def _may_be(piece: Piece, kind: str, details: Details) -> bool:
+    """Return whether nothing said of a thing makes it another piece."""
+    pairs = ((piece.size, details.size), (piece.mount, details.mount))
+    return piece.kind == kind and all(a is None or b is None or a == b for a, b in pairs)
+
+
 def row_of(rows: Sequence[CountRow], kind: str, details: Details) -> CountRow | None:
-    """Return the row a thing found belongs to: one that holds the seller's word for it first."""
-    said = (row for row in rows if said_piece(row, kind, details))
-    return next(said, None) or best_row(rows, kind)
+    """Return the row a thing found belongs to: one that holds what is known of it first."""
+    known = (
+        row for row in rows if kept_piece(row, kind, details) or said_piece(row, kind, details)
+    )
+    return next(known, None) or best_row(rows, kind)
 
 
 def wanted_kinds(wants: Sequence[Want]) -> tuple[str, ...]:

@@ -80,7 +80,7 @@ class ShelfPage(Page):
             return self.label("will.shelf-empty")
         meant = self.meant(text)
         if meant.does == "ask":
-            return meant.why or self.label("count.which-figure")
+            return meant.why or self.label(meant.ask)
         what = details_told(self.session, meant.details)
         piece = self.piece(self.sheet.row_id)
         if meant.does == "row" and piece is not None:
@@ -96,7 +96,7 @@ class ShelfPage(Page):
             return
         meant = self.meant(text)
         if meant.does == "ask":
-            self.refuse(meant.why or self.label("count.which-figure"), text)
+            self.refuse(meant.why or self.label(meant.ask), text)
             return
         piece = self.piece(self.sheet.row_id)
         if meant.does != "row" or piece is None:
