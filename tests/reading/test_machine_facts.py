@@ -151,3 +151,10 @@ def test_a_length_rounded_in_another_unit_is_the_same(
     known: object, said: object, same: bool
 ) -> None:
     assert same_fact(known, said) is same
+
+
+def test_a_nose_that_stands_alone_is_the_machines() -> None:
+    assert machine_facts("13x40 gap bed lathe, D1-4, MT3 tailstock").nose == "D1-4"
+    assert machine_facts("lathe, L00, with a 3 jaw chuck").nose == "L00"
+    assert machine_facts("two 4 jaw chucks, D1-4 and D1-6").nose is None
+    assert machine_facts("lathe, MT3, 5C").nose is None

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from kitreckon.catalogue.model import Sort
-from kitreckon.quantities import Length, find_designations, read_length
+from kitreckon.quantities import Length, find_designations, read_designation, read_length
 
 FACTS = ("swing", "between_centres", "nose", "spindle_socket", "tailstock_socket", "bore")
 Value = Length | str
@@ -164,6 +164,10 @@ _LIMITS_MM = {"swing": (70, 2000), "between_centres": (100, 12_000), "bore": (5,
 
 def _clause_facts(clause: str, *, centre_heights: bool) -> Iterator[tuple[str, Value]]:
     """Yield the facts one clause says."""
+    alone = read_designation(clause)
+    if alone is not None and alone[0] in "DLA" and _NOSES.match(alone):
+        yield "nose", alone  # "13x40 lathe, D1-4, single phase": nothing else is called so
+        return
     pair = _PAIR.search(clause)
     tokens, rest = _tokens(_blanked(clause, *pair.span()) if pair else clause)
     rest += pair["between"] if pair else ""
