@@ -23,6 +23,7 @@ from kitreckon.reading.state import States
 from kitreckon.reading.why import reasons_of
 
 _JOINED = frozenset({"with", "comma"})
+_COLLET_CHUCK, _SPRING_COLLETS = "chuck-collet", "collets-er"
 _OF_A_CHUCK = frozenset({"chuck-jaws", "chuck-key"})
 _MORE = re.compile(
     r"\b(?:spare|extra|soft|outside|inside|reverse|sets?|pairs?|other|and|plus|with)\b|[&+]"
@@ -107,7 +108,27 @@ class Maker:
             joined = [c for c in nexts if c.link in {"with", "from", "for"}]
             joined += self._of_its_parts(passage, mention)
             mount = mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
+        if kind == _SPRING_COLLETS and mount is None and series is None:
+            series = self._series_of_chuck(passage, mention)
         return mount, series
+
+    def _series_of_chuck(self, passage: Passage, mention: Mention) -> str | None:
+        """Return ER25 for the collets of "ER25 collet chuck MT2 with 10 collets"."""
+        before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
+        chuck = next((m for m in reversed(before) if m.target == _COLLET_CHUCK), None)
+        if chuck is None:
+            return None
+        clauses = passage.clauses[chuck.clause : max(mention.clause, chuck.clause + 1)]
+        return mount_of(_COLLET_CHUCK, clauses, self._habits, passage.low)[1]
+
+    def of_its_chuck(self, passage: Passage, mention: Mention) -> Mention:
+        """Return collets of no named sort as those of the collet chuck that stands before them."""
+        open_to = {kind for kind, _ in mention.targets}
+        if mention.target == _SPRING_COLLETS or _SPRING_COLLETS not in open_to:
+            return mention
+        if self._series_of_chuck(passage, mention) is None:
+            return mention
+        return mention.meaning(_SPRING_COLLETS)
 
     def _sure(self, passage: Passage, mention: Mention, *, listed: bool) -> float:
         """Return the chance that the mention is what it is read as."""

@@ -64,7 +64,8 @@ class Reader:
             return replace(nothing, unsafe=self._maker.danger(passage.low))
         eaten = {id(m) for gone in self._maker.parts_gone(passage, main).values() for m in gone}
         beside = (m for m in _beside(passage, main) if id(m) not in eaten)
-        mentions = [main, *(m for m in beside if not self._maker.tells_state(passage, m))]
+        told = (m for m in beside if not self._maker.tells_state(passage, m))
+        mentions = [main, *(self._maker.of_its_chuck(passage, mention) for mention in told)]
         pieces = tuple(self._maker.piece(passage, mention) for mention in mentions)
         none = round(max(0.0, 1.0 - pieces[0].confidence - _rest(pieces[0])), 4)
         return TextReading(text, none, pieces, _strange(passage), tuple(reasons))
