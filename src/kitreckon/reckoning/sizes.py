@@ -92,6 +92,16 @@ def _by_factor(rule: SizeRule, least_mm: float, most_mm: float) -> Window:
     return Window(min(low * least_mm, usual), usual, max(high * most_mm, usual))
 
 
+def size_wanted_mm(table: PriceTable | None, window: Window) -> float | None:
+    """Return the size to name where a thing is wanted; None where no one size is.
+
+    table: the prices of its kind. One that is known by its mount is named by that alone, and a
+    machine that was not measured has no size of its own.
+    """
+    by_mount = table is not None and bool(table.mount_sizes)
+    return None if by_mount or window.by_class else window.typical_mm
+
+
 def _around(size_mm: float, near: float) -> Window:
     return Window(size_mm / near, size_mm, size_mm * near)
 

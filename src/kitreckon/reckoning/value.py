@@ -20,7 +20,7 @@ from kitreckon.reckoning.line import Line, UnitWorth
 from kitreckon.reckoning.lines import line_of
 from kitreckon.reckoning.model import NOTHING, Gap, NotLooked, Spreads, Value
 from kitreckon.reckoning.prices import Fitted, bare
-from kitreckon.reckoning.sizes import Window, window_size_mm
+from kitreckon.reckoning.sizes import Window, size_wanted_mm, window_size_mm
 from kitreckon.reckoning.slots import Slot
 from kitreckon.reckoning.spread import Part, Spread
 
@@ -232,8 +232,7 @@ def _gap(slots: Sequence[Slot], free: int, why: tuple[Reason, ...], ground: Grou
     )
     spread = Spread(((1.0, low, typical, high),))
     table = ground.prices.table(want.kind)
-    sized = (table is None or not table.mount_sizes) and not window.by_class
-    shown = window.typical_mm if sized else None
+    shown = size_wanted_mm(table, window)
     if len(known) < len(costs):
         why = (*why, because("price-none", kind=Term("kind", want.kind)))
     with_set = (because("gap-comes-with-set", count=min(free, len(slots))),) if free else ()

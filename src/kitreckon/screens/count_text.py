@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from kitreckon.catalogue.model import Check, Kind, SizeRule, Want
 from kitreckon.quantities import Length
 from kitreckon.reasons import Term, because
+from kitreckon.reckoning.sizes import Window, size_wanted_mm, windows
 from kitreckon.screens.figures import fit_told, repair_effect, value_told
 from kitreckon.screens.line import Meaning
-from kitreckon.screens.marking import row_of, said_piece
+from kitreckon.screens.marking import kept_piece, row_of, said_piece
 from kitreckon.screens.piece_text import (
     details_told,
     piece_told,
@@ -215,7 +216,7 @@ class CountText:
             return self._will_empty(row) if rows else self.label("will.type-thing")
         what = details_told(self.session, meant.details)
         if meant.does == "ask":
-            return meant.why or self.label("count.which-figure")
+            return meant.why or self.label(meant.ask)
         if meant.does == "row":
             return self._will_say(row, what)
         if chosen is None:
@@ -241,6 +242,10 @@ class CountText:
         if meant.does == "absent":
             told = "screen-will-none" if target is not None else "screen-will-none-outside"
             return self.session.say(because(told, thing=thing))
+        kept = kept_piece(target, chosen, meant.details) if target is not None else None
+        if kept is not None:
+            name = f"{self.session.name(kept.kind)} {size_and_mount(self.session, kept)}".strip()
+            return self.session.say(because("screen-will-say", row=name, what=what))
         said = said_piece(target, chosen, meant.details) if target is not None else None
         what = what or str(said.qty if said else 1)
         also = ", ".join(self.session.name(each.kind) for each in meant.more)
@@ -286,10 +291,22 @@ def look_text(session: Session, kind: Kind) -> str:
 
 
 def want_size(session: Session, want: Want | None) -> str:
-    """Return the size a line asks for, in the user's units where it is a figure."""
+    """Return the size a line asks for on the machine in hand: what Missing asks for too."""
     if want is None:
         return ""
     rule: SizeRule = want.size
     if rule.sizes_mm:
         return ", ".join(session.size(Length.of_mm(size)) for size in rule.sizes_mm)
-    return rule.text or rule.usual
+    return rule.text or _by_machine(session, want) or rule.usual
+
+
+def _by_machine(session: Session, want: Want) -> str:
+    """Return the size and the mount that follow from the facts of the machine in hand."""
+    machine, catalogue = session.machine, session.catalogue
+    if machine is None:
+        return ""
+    near, outfit = catalogue.judgement.size_near, session.outfit(machine)
+    window = next(iter(windows(want, machine, near, outfit)), Window())
+    size = size_wanted_mm(catalogue.prices.get(want.kind), window)
+    told = session.size(Length.of_mm(size) if size is not None else None)
+    return " ".join(part for part in (told, window.mount) if part)
