@@ -5,7 +5,9 @@ from __future__ import annotations
 from kitreckon.count import Piece
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
+from kitreckon.reading.model import ReadPiece
 from kitreckon.reasons import because
+from kitreckon.screens.counting import details_of
 from kitreckon.screens.details import Details
 from kitreckon.screens.session import Session
 
@@ -60,6 +62,12 @@ def piece_told(session: Session, piece: Piece) -> str:
     if piece.note:
         told.append(piece.note)
     return ", ".join(part for part in told if part)
+
+
+def thing_told(session: Session, read: ReadPiece) -> str:
+    """Return a thing named among others on a line, with what was read of it."""
+    told = details_told(session, details_of(read))
+    return f"{session.name(read.kind)} {told}".strip()
 
 
 def details_told(session: Session, details: Details) -> str:

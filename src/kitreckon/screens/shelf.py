@@ -8,12 +8,19 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from kitreckon.count import Piece
-from kitreckon.reasons import because
+from kitreckon.reasons import Term, because
+from kitreckon.screens.counting import details_of
 from kitreckon.screens.details import with_details
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.line import Meaning, Typing, meaning
 from kitreckon.screens.page import Page
-from kitreckon.screens.piece_text import details_told, piece_told, size_and_mount, state_of
+from kitreckon.screens.piece_text import (
+    details_told,
+    piece_told,
+    size_and_mount,
+    state_of,
+    thing_told,
+)
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -40,10 +47,18 @@ class ShelfPage(Page):
 
     def _row(self, piece: Piece) -> Row:
         fits = ", ".join(self.session.takers_of(piece))
-        name = self.session.name(piece.kind)
+        name = self.called(piece)
         state = state_of(self.session, piece)
         return Row(
             piece.id, (str(piece.qty), name, size_and_mount(self.session, piece), state, fits)
+        )
+
+    def called(self, piece: Piece) -> str:
+        """Return what a piece is called; its own words where it is not settled what it is."""
+        return (
+            f"“{piece.text}”"
+            if piece.kind is None and piece.text
+            else self.session.name(piece.kind)
         )
 
     def piece(self, row_id: str | None) -> Piece | None:
@@ -55,7 +70,7 @@ class ShelfPage(Page):
         piece = self.piece(row_id)
         if piece is None:
             return ()
-        told = [Paragraph(self.session.name(piece.kind), piece_told(self.session, piece))]
+        told = [Paragraph(self.called(piece), piece_told(self.session, piece))]
         takers = ", ".join(self.session.takers_of(piece))
         return [*told, Paragraph(self.label("goes-on"), takers)] if takers else told
 
@@ -84,11 +99,13 @@ class ShelfPage(Page):
         what = details_told(self.session, meant.details)
         piece = self.piece(self.sheet.row_id)
         if meant.does == "row" and piece is not None:
-            return self.say(
-                because("screen-will-say", row=self.session.name(piece.kind), what=what)
-            )
+            return self.say(because("screen-will-say", row=self.called(piece), what=what))
+        if meant.does == "absent" and meant.kind is not None:
+            return self.say(because("screen-will-not-shelf", thing=Term("kind", meant.kind)))
+        also = ", ".join(thing_told(self.session, each) for each in meant.more)
+        what = f"{what or '1'}; {self.label('and')} {also}" if also else what or "1"
         kind = self.session.name(meant.kind) if meant.kind else f"“{text}”"
-        return self.say(because("screen-will-shelf", kind=kind, what=what or "1"))
+        return self.say(because("screen-will-shelf", kind=kind, what=what))
 
     def entered(self, text: str) -> None:
         """Put a thing on the shelf, or note something about the piece in hand."""
@@ -99,16 +116,29 @@ class ShelfPage(Page):
             self.refuse(meant.why or self.label(meant.ask), text)
             return
         piece = self.piece(self.sheet.row_id)
-        if meant.does != "row" or piece is None:
-            piece = Piece(self.session.new_id(), meant.kind, text=text)
-        piece = with_details(piece, meant.details)
-        label = self.say(because("screen-did-shelf", kind=self.session.name(piece.kind)))
-        self.change(label, piece)
-        self.take_row(piece.id)
+        if meant.does == "row" and piece is not None:
+            pieces = [with_details(piece, meant.details)]
+        elif meant.does == "absent":
+            self.refuse(self.will(text), text)
+            return
+        else:
+            pieces = self._pieces(meant, text)
+        label = self.say(because("screen-did-shelf", kind=self.called(pieces[0])))
+        self.change(label, *pieces)
+        self.take_row(pieces[-1].id)
+
+    def _pieces(self, meant: Meaning, text: str) -> list[Piece]:
+        """Return every thing a line names as a piece of its own."""
+        named = [(meant.kind, text, meant.details)]
+        named += [(each.kind, each.text, details_of(each)) for each in meant.more]
+        return [
+            with_details(Piece(self.session.new_id(), kind, text=said), details)
+            for kind, said, details in named
+        ]
 
     def action_minus(self) -> None:
         """Take the piece in hand off the shelf."""
         piece = self.piece(self.sheet.row_id)
         if piece is not None:
-            label = self.say(because("screen-did-off-shelf", kind=self.session.name(piece.kind)))
+            label = self.say(because("screen-did-off-shelf", kind=self.called(piece)))
             self.change(label, drop=(piece,))
