@@ -9,7 +9,7 @@ from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, Carrier, ends, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.noses import fit_nose, shank_or_nose
-from kitreckon.fitting.sockets import fit_taper, measure_socket, short_socket
+from kitreckon.fitting.sockets import fit_taper, measure_socket, short_socket, socket_in_doubt
 from kitreckon.fitting.verdicts import (
     best_of,
     fits,
@@ -106,6 +106,8 @@ def _drawn(system: Collet, bench: Bench) -> Fit:
     if not bench.is_lathe:
         return misfit(because("collet-not-for-mill", mount=system.name))
     if bore is not None and needed is not None and bore >= needed - 0.05:
+        if wrong := socket_in_doubt(bench):
+            return wrong
         adapter = Adapter(
             f"draw-tube:{system.name}",
             bench.serving_as("draw-tube"),

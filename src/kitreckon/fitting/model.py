@@ -35,6 +35,14 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """Facts of a machine that cannot all be true, or hardly: fields of Machine, and why."""
+
+    facts: tuple[str, ...]
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True)
 class Fit:
     """Whether a piece goes on a machine, why, and with what."""
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kitreckon.catalogue.model import Kind, Role
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, length
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
 from kitreckon.quantities import known_mm
-from kitreckon.reasons import Term, because
+from kitreckon.reasons import Reason, Term, because
 from kitreckon.standards import Standards, ToolPostSeries
 
 _POSTS: tuple[Role, ...] = ("quick-change-post", "tool-post")
@@ -21,6 +23,11 @@ def fit_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if kind.serves_as not in _POSTS:
         question = because("try-on-compound", piece=Term("kind", kind.id))
         return unknown("piece.tried", question)
+    series = bench.standards.tool_posts.get(piece.mount or "")
+    return _swing_warning(_set_to_centre(piece, series, bench), series, bench)
+
+
+def _set_to_centre(piece: Piece, series: ToolPostSeries | None, bench: Bench) -> Fit:
     centre = known_mm(bench.machine.post_height)
     if centre is None:
         return unknown("post_height", because("measure-post-height"))
@@ -29,8 +36,7 @@ def fit_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return unknown("piece.low_height", because("measure-lowest-setting"))
     if high is None:
         return unknown("piece.high_height", because("measure-highest-setting"))
-    series = bench.standards.tool_posts.get(piece.mount or "")
-    return _swing_warning(_by_height(low, high, centre, series, bench), series, bench)
+    return _by_height(low, high, centre, series, bench)
 
 
 def _by_height(
@@ -60,12 +66,29 @@ def _by_height(
 
 
 def _swing_warning(fit: Fit, series: ToolPostSeries | None, bench: Bench) -> Fit:
+    """Say where a post is not for such a swing; where no height is known that is all there is."""
     swing = known_mm(bench.machine.swing)
     usual = series.swing_wide_mm or series.swing_mm if series else None
+    if fit.verdict == "unknown":
+        far = _far_too_large(series, bench)
+        chance = bench.standards.rule("post-far-fits") if far else None
+        return replace(with_cautions(fit, (), *far), chance=chance)
     if series is None or swing is None or usual is None or usual[0] - 1 <= swing <= usual[1] + 1:
         return fit
     reason = because("post-unusual-for-swing", series=series.name, swing=length(swing))
     return with_cautions(fit, (), reason)
+
+
+def _far_too_large(series: ToolPostSeries | None, bench: Bench) -> tuple[Reason, ...]:
+    """Say where a post is made for swings far larger than this one."""
+    swing = known_mm(bench.machine.swing)
+    usual = series.swing_wide_mm or series.swing_mm if series else None
+    if series is None or swing is None or usual is None:
+        return ()
+    if usual[0] <= swing * bench.standards.rule("post-far-over-swing"):
+        return ()
+    shown = {"least": length(usual[0]), "swing": length(swing)}
+    return (because("post-far-too-large", series=series.name, **shown),)
 
 
 def fit_in_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
@@ -79,7 +102,11 @@ def fit_in_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return unknown("tool-post", because("which-post", series=piece.mount))
     if piece.mount in series:
         return fits(because("holder-on-post", series=piece.mount))
-    return misfit(because("holder-other-series", series=piece.mount, post=", ".join(series)))
+    shown = {"series": piece.mount, "post": ", ".join(series)}
+    swing = bench.machine.swing
+    if swing and all(_far_too_large(bench.standards.tool_posts[name], bench) for name in series):
+        return unknown("tool-post", because("which-post-fits", swing=swing, **shown))
+    return misfit(because("holder-other-series", **shown))
 
 
 def _series_here(bench: Bench) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from kitreckon.catalogue.model import Kind
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, effort, ends, length
+from kitreckon.fitting.doubts import no_such_socket
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.threads import is_thread
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown
@@ -55,6 +56,8 @@ def fit_taper(piece: Piece, kind: Kind, bench: Bench, socket_fact: str) -> Fit:
         piece = replace(piece, mount=_outside(piece, bench) or piece.mount)
     if socket is None:
         return unknown(socket_fact, measure_socket(bench, socket_fact))
+    if socket_fact == "spindle_socket" and (wrong := socket_in_doubt(bench)):
+        return wrong
     mount = piece.mount
     if kind.on_arbor:
         return unknown("piece.size", because("cutter-on-arbor"))
@@ -94,6 +97,12 @@ def _through(
     if kind.needs_drawbar and cheapest_way(bench, inside.name, shank.name):
         reasons.append(because("drawbar-needed", socket=inside.name))
     return _proved(misfit(*reasons), shank, inside)
+
+
+def socket_in_doubt(bench: Bench) -> Fit | None:
+    """Say that nothing can be said where bore and spindle socket cannot both be as told."""
+    wrong = no_such_socket(bench.machine, bench.standards)
+    return None if wrong is None else unknown("spindle_socket", because("which-is-wrong"), wrong)
 
 
 def short_socket(bench: Bench) -> tuple[Reason, ...]:
