@@ -251,3 +251,42 @@ def test_every_reason_has_its_sentence() -> None:
         text = CATALOGUE.words.say(reason, Style())
         assert "{" not in text
         assert not text.startswith(reason.id)
+
+
+def with_a_broken_tooth(**finding: Any) -> Reckoning:
+    """A machine far cheaper than the other, with a finding that says to walk away."""
+    wreck = second(name="wreck", asking=dollars(300), bare_price=Range(*map(dollars, (1, 2, 3))))
+    return counted(wreck, findings=(a_finding("headstock-gear-tooth", **finding),))
+
+
+def test_a_machine_to_walk_away_from_is_never_the_one_to_choose() -> None:
+    comparison = compare([with_a_broken_tooth(), counted(first())], "essential", CATALOGUE)
+    assert [side.machine_id for side in comparison.sides] == ["m1", "m2"]
+    assert [bool(side.walk_away) for side in comparison.sides] == [False, True]
+    assert (comparison.cheaper, comparison.reversal, comparison.price_gap) == ((), None, None)
+    told = CATALOGUE.words.say(comparison.warnings[0], Style(words="american"))
+    assert told.startswith("wreck: walk away: broken tooth")
+
+
+def test_the_others_are_compared_without_it() -> None:
+    third = counted(a_lathe(id="m3", name="third", asking=dollars(2500)))
+    among = compare([with_a_broken_tooth(), counted(first()), third], "essential", CATALOGUE)
+    alone = compare([counted(first()), third], "essential", CATALOGUE)
+    assert among.cheaper == alone.cheaper != ()
+    assert (among.reversal, among.price_gap) == (alone.reversal, alone.price_gap)
+
+
+def test_with_an_own_amount_for_what_was_found_it_is_compared_again() -> None:
+    lifted = with_a_broken_tooth(amount=dollars(100))
+    comparison = compare([lifted, counted(first())], "essential", CATALOGUE)
+    assert not any(side.walk_away for side in comparison.sides)
+    assert len(comparison.cheaper) == 1
+
+
+def test_two_machines_to_walk_away_from_leave_none_to_choose() -> None:
+    other = replace(with_a_broken_tooth().machine, id="m3", name="hulk")
+    finding = a_finding("headstock-gear-tooth")
+    pair = [with_a_broken_tooth(), counted(other, findings=(finding,))]
+    comparison = compare(pair, "essential", CATALOGUE)
+    assert comparison.cheaper == ()
+    assert [reason.id for reason in comparison.warnings[:2]] == ["compare-walk-away"] * 2

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from builders import a_lathe, a_piece, a_visit, dollars, the_catalogue
+from builders import a_finding, a_lathe, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.words import Style
 from kitreckon.count import Preferences
 from kitreckon.quantities import Money
@@ -15,7 +15,7 @@ from kitreckon.reckoning import compare, reckon
 from kitreckon.reckoning.comparison import Comparison, Cost, Reversal, chance_cheaper
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reports.comparing import comparison_report
-from kitreckon.reports.document import Amount
+from kitreckon.reports.document import Amount, Caution
 from kitreckon.reports.rendering import render
 from kitreckon.reports.voice import Voice
 
@@ -72,3 +72,17 @@ def test_what_may_turn_it_round_says_whether_the_chance_has_it_in_it(
     text = told(replace(compared(), reversal=turned))
     assert said in text
     assert ("Not weighed in it" in text) == (fact in ("compare-if-misfit", "compare-if-found"))
+
+
+def test_a_machine_to_walk_away_from_is_told_first_of_all_and_not_as_cheaper() -> None:
+    broken = replace(a_visit(findings=(a_finding("headstock-gear-tooth"),)), machine_id="m2")
+    wreck = a_lathe(id="m2", name="wreck", asking=dollars(300))
+    lathe = reckon(a_lathe(), a_visit(), CATALOGUE, Preferences())
+    pair = [reckon(wreck, broken, CATALOGUE, Preferences()), lathe]
+    document = comparison_report(compare(pair, "usual", CATALOGUE), "USD", VOICE)
+    caution, *_ = document.parts
+    assert isinstance(caution, Caution)
+    assert "wreck: walk away: broken tooth" in caution.text
+    said = " ".join(render(document, "text").split())
+    assert "wreck (walk away)" in said
+    assert "cheaper" not in said

@@ -73,3 +73,21 @@ def test_what_a_reading_shows_is_the_grade_the_reckoning_takes(book: Book) -> No
     assert session.grade_of(piece) == "poor"
     assert session.grade_of(replace(piece, condition=None)) == "poor"
     assert session.grade_of(replace(piece, readings=())) == "good"
+
+
+async def test_compare_begins_with_the_machine_to_walk_away_from_and_never_prefers_it(
+    book: Book, app_on: Callable[..., KitreckonApp]
+) -> None:
+    wreck = a_lathe(id="m2", name="wreck", asking=dollars(300))
+    broken = replace(a_visit(findings=(a_finding(BROKEN),)), machine_id="m2")
+    for each in (a_lathe(), a_visit(), wreck, broken):
+        book.commit("fill", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 40)) as pilot:
+        app.open_page("compare")
+        await pilot.pause()
+        rows = app.screen.sheet.rows  # type: ignore[attr-defined]
+        assert rows[0].look == "alarm"
+        assert "wreck: walk away: broken tooth" in rows[0].cells[0]
+        assert [row.id for row in rows if row.id.startswith("machine:")][-1] == "machine:m2"
+        assert not any(row.id.startswith(("sure:", "reversal")) for row in rows)

@@ -128,4 +128,5 @@ def _side(side: Side, result: Reckoned) -> dict[str, Any]:
         "mean": minor(side.mean),
         "parts": {part: round_half_up(side.part(part)) for part in PARTS},
         "why": list(result.voice.why(side.reasons)),
+        "walk_away": list(result.voice.why(side.walk_away)),
     }

@@ -24,7 +24,7 @@ from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.chain import again
 from kitreckon.reckoning.exchange import to_user_money
 from kitreckon.reckoning.figures import range_of
-from kitreckon.reckoning.findings import judge_findings
+from kitreckon.reckoning.findings import Judged, judge_findings
 from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.questions import open_rules
@@ -49,7 +49,10 @@ class Cost:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One machine of a comparison. ``total`` is P10, P50, P90; None where no price is known."""
+    """One machine of a comparison. ``total`` is P10, P50, P90; None where no price is known.
+
+    ``walk_away`` says which findings end the deal: such a machine is never the one to choose.
+    """
 
     machine_id: str
     name: str
@@ -59,6 +62,7 @@ class Side:
     mean: Money | None
     costs: tuple[Cost, ...]
     reasons: tuple[Reason, ...] = ()
+    walk_away: tuple[Reason, ...] = ()
 
     def part(self, part: Part) -> float:
         """Return the mean of one part of the total, in minor units."""
@@ -76,10 +80,11 @@ class Reversal:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Machines equipped to a tier, the cheapest first; those without a price stand last.
+    """Machines equipped to a tier, the cheapest first; then those without a price.
 
-    ``cheaper`` holds, for the first machine and each other one with a price, the chance that the
-    first is cheaper. ``price_gap`` is how much dearer the first may be and still be no dearer.
+    Last stand those to walk away from, and the first of the warnings names them. ``cheaper``
+    holds, for the first machine and each other one with a price, the chance that the first is
+    cheaper. ``price_gap`` is how much dearer the first may be and still be no dearer.
     """
 
     tier: Tier
@@ -105,9 +110,9 @@ def compare(reckonings: Sequence[Reckoning], tier: Tier, catalogue: Catalogue) -
             f"{' and '.join(sorted(currencies))} cannot be compared", want="one currency"
         )
     pairs = [(_side(reckoning, tier, catalogue), reckoning) for reckoning in reckonings]
-    pairs.sort(key=lambda pair: (pair[0].mean is None, pair[0].mean.minor if pair[0].mean else 0))
+    pairs.sort(key=lambda pair: _place(pair[0]))
     sides = [side for side, _ in pairs]
-    first, *rest = [side for side in sides if side.mean is not None] or [sides[0]]
+    first, *rest = [side for side in sides if side.mean and not side.walk_away] or [sides[0]]
     correlation = reckonings[0].preferences.rank_correlation
     return Comparison(
         tier,
@@ -120,6 +125,10 @@ def compare(reckonings: Sequence[Reckoning], tier: Tier, catalogue: Catalogue) -
         rest[0].mean - first.mean if rest and rest[0].mean and first.mean else None,
         tuple(_warnings(sides)),
     )
+
+
+def _place(side: Side) -> tuple[bool, bool, int]:
+    return bool(side.walk_away), side.mean is None, side.mean.minor if side.mean else 0
 
 
 def chance_cheaper(side: Side, other: Side, rank_correlation: float) -> float:
@@ -151,7 +160,8 @@ def _side(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Side:
         total = range_of(bands, currency)
         mean = Money.rounded(sum(spread.mean for spread in spreads), currency)
     name, machine_class = machine.name, machine.machine_class
-    return Side(machine.id, name, machine_class, price, total, mean, costs, tuple(reasons))
+    stop = _judged(reckoning, catalogue).stop
+    return Side(machine.id, name, machine_class, price, total, mean, costs, tuple(reasons), stop)
 
 
 def _price(reckoning: Reckoning, catalogue: Catalogue) -> Money | None:
@@ -208,11 +218,16 @@ def _perhaps_missing(reckoning: Reckoning, catalogue: Catalogue) -> list[tuple[G
 def _repairs(reckoning: Reckoning, catalogue: Catalogue) -> Iterator[Cost]:
     """Yield what the findings will cost to put right: what they take off the bare machine."""
     machine, preferences = reckoning.machine, reckoning.preferences
-    judged = judge_findings(machine, reckoning.visit.findings, catalogue, preferences)
+    judged = _judged(reckoning, catalogue)
     bare = machine.bare_price.typical if machine.bare_price else Money.zero(preferences.currency)
     own = to_user_money(bare, catalogue.shares.currency, preferences)
     for deduction, amount in judged.taken(own):
         yield Cost("repairs", Spread.certain(float(amount.minor)), deduction.finding.kind)
+
+
+def _judged(reckoning: Reckoning, catalogue: Catalogue) -> Judged:
+    findings = reckoning.visit.findings
+    return judge_findings(reckoning.machine, findings, catalogue, reckoning.preferences)
 
 
 def _pieces_put_right(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) -> Iterator[Cost]:
@@ -230,6 +245,9 @@ def _pieces_put_right(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) ->
 
 
 def _warnings(sides: Sequence[Side]) -> Iterator[Reason]:
+    for side in sides:
+        if side.walk_away:
+            yield because("compare-walk-away", machine=side.name, why=side.walk_away)
     classes = sorted({side.machine_class for side in sides})
     if len(classes) > 1:
         named = tuple(Term("class", name) for name in classes)

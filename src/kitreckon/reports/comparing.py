@@ -32,7 +32,7 @@ def comparison_report(comparison: Comparison, currency: str, voice: Voice) -> Do
     parts += [
         Paragraph(voice.say("report-compare-lead", currency=currency)),
         _parts_table(comparison, currency, voice),
-        _bars(comparison.sides, voice),
+        *_bars(comparison.sides, voice),
         *_chances(comparison, voice),
     ]
     parts.append(Paragraph(voice.say("report-compare-not-in-it")))
@@ -58,7 +58,7 @@ def _turned(turn: Reversal, voice: Voice) -> str:
 def _parts_table(comparison: Comparison, currency: str, voice: Voice) -> Table:
     columns = (
         voice.left("report-compare-part"),
-        *(Column(side.name, "right") for side in comparison.sides),
+        *(Column(_headed(side, voice), "right") for side in comparison.sides),
     )
     figures = [_parts(side, currency) for side in comparison.sides]
     rows: list[tuple[Cell, ...]] = []
@@ -73,20 +73,28 @@ def _parts_table(comparison: Comparison, currency: str, voice: Voice) -> Table:
     return Table(columns, tuple(rows))
 
 
+def _headed(side: Side, voice: Voice) -> str:
+    """Return the name over a machine's column, with a word where it is not to be bought."""
+    if not side.walk_away:
+        return side.name
+    return voice.say("report-compare-walk-away", machine=side.name)
+
+
 def _parts(side: Side, currency: str) -> tuple[Money, ...]:
     """Return the parts of a machine's total in whole units; they add up to it."""
     means = [Money.rounded(side.part(part), currency) for part in PARTS]
     return whole_parts(means, None if side.mean is None else whole(side.mean))
 
 
-def _bars(sides: tuple[Side, ...], voice: Voice) -> Bars:
+def _bars(sides: tuple[Side, ...], voice: Voice) -> list[Part]:
+    """Return a bar for each machine there is to choose from."""
     bars = []
     for side in sides:
-        if side.total is None:
+        if side.total is None or side.walk_away:
             continue
         low, typical, high = (float(figure.major) for figure in side.total)
         bars.append(Bar(side.name, low, typical, high, voice.span(side.total)))
-    return Bars(tuple(bars), voice.say("report-compare-picture"))
+    return [Bars(tuple(bars), voice.say("report-compare-picture"))] if bars else []
 
 
 def _chances(comparison: Comparison, voice: Voice) -> list[Part]:

@@ -80,19 +80,25 @@ class ComparePage(Page):
         return rows
 
     def _found(self, found: Comparison) -> list[Row]:
-        totals = [float(side.total.high.minor) for side in found.sides if side.total]
+        totals = [
+            float(side.total.high.minor)
+            for side in found.sides
+            if side.total and not side.walk_away
+        ]
         most = max(totals, default=0.0)
         equipped = because(
             "screen-equipped-to", tier=self.session.term("tier", self.session.tier).upper()
         )
-        rows = [Row("tier", (self.say(equipped), "", ""), sort="heading")]
+        ended = sum(bool(side.walk_away) for side in found.sides)
+        warned = [(f"warning:{n}", "alarm", self.say(r)) for n, r in enumerate(found.warnings)]
+        rows = [row for each in warned[:ended] for row in self._sentence(*each)]
+        rows.append(Row("tier", (self.say(equipped), "", ""), sort="heading"))
         rows += [row for side in found.sides for row in self._side(side, most)]
         told = [(f"sure:{other}", "strong", text) for other, text in self._sure(found)]
         if found.reversal is not None:
             text = f"{self.label('reversal')}: {self.say(found.reversal.fact)}"
             told.append(("reversal", "strong", text))
-        told += [(f"warning:{n}", "alarm", self.say(r)) for n, r in enumerate(found.warnings)]
-        return rows + [row for each in told for row in self._sentence(*each)]
+        return rows + [row for each in (*told, *warned[ended:]) for row in self._sentence(*each)]
 
     def _sentence(self, row_id: str, look: str, text: str) -> list[Row]:
         """Return a sentence over as many rows as it takes; the arrow stops at its first."""
@@ -103,14 +109,14 @@ class ComparePage(Page):
 
     def _side(self, side: Side, most: float) -> list[Row]:
         covered = self.session.covered
-        total = side.total
-        drawn = "" if covered or total is None else spread(
+        total, ended = side.total, bool(side.walk_away)
+        drawn = "" if covered or total is None or ended else spread(
             total.low.minor, total.typical.minor, total.high.minor, most, self.bar_width
         )  # fmt: skip
         head = Row(
             f"machine:{side.machine_id}",
-            (side.name, self.session.money(side.mean), drawn),
-            "strong",
+            (self._headed(side), self.session.money(side.mean), drawn),
+            "alarm" if ended else "strong",
         )
         currency = self.session.preferences.currency
         rows = [head]
@@ -127,6 +133,10 @@ class ComparePage(Page):
                 )
             )
         return rows
+
+    def _headed(self, side: Side) -> str:
+        """Return the name of a machine, with a word where it is not to be bought."""
+        return f"{side.name}: {self.label('walk-away')}" if side.walk_away else side.name
 
     def _sure(self, found: Comparison) -> list[tuple[str, str]]:
         names = {side.machine_id: side.name for side in found.sides}
@@ -167,7 +177,7 @@ class ComparePage(Page):
                 ),
             )
         ]
-        told += [Paragraph("", self.say(reason)) for reason in side.reasons]
+        told += [Paragraph("", self.say(reason)) for reason in (*side.walk_away, *side.reasons)]
         if found and found.reversal:
             told.append(Paragraph(self.label("reversal"), self.say(found.reversal.fact)))
         return told
