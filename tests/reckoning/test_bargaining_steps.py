@@ -14,6 +14,7 @@ from kitreckon.count import Preferences, Saying
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reckoning import concessions, counter, reckon, without
+from kitreckon.reckoning.bargaining import speaks_against, still_to_say
 from kitreckon.reckoning.model import Offer, Reckoning
 from kitreckon.reports.voice import rounded_down
 
@@ -182,3 +183,53 @@ def test_answers_name_target_and_limit_as_every_page_shows_them(power: float) ->
     assert dict(over.values)["limit"] == rounded_down(limit)
     (adding,) = (reason for reason in made.offer.reasons if reason.id == "offer-pieces-add")
     assert dict(adding.values)["most"] == rounded_down(made.bundle.adds.limit)
+
+
+@pytest.mark.parametrize("asking", [None, dollars(1800)])
+@pytest.mark.parametrize("price", [dollars(1650), dollars(900), dollars(0)])
+def test_no_figure_is_above_what_he_asks_now(asking: Money | None, price: Money) -> None:
+    his = said("seller", price)
+    reckoning = reckoned(said("seller", dollars(1750)), his, asking=asking)
+    opening, target, limit = (getattr(reckoning.offer, n) for n in ("opening", "target", "limit"))
+    assert opening <= target <= limit <= price
+    steps = still_to_say(reckoning.offer, reckoning.visit.sayings, RAISES)
+    assert all(step < price for step in steps)
+
+
+def test_coming_down_he_does_not_move_the_target_away() -> None:
+    before = reckoned()
+    target = before.offer.target
+    assert target is not None
+    down = reckoned(said("seller", target))
+    assert down.offer.target == target
+    assert counter(down, target, (), CATALOGUE).answer == "accept"
+
+
+def test_a_price_at_which_he_keeps_something_caps_nothing() -> None:
+    less = Saying("s", "seller", dollars(900), ("p-steady-rest",))
+    assert reckoned(less).offer == reckoned().offer
+
+
+def test_his_price_says_why_the_limit_is_no_more() -> None:
+    offer = reckoned(said("seller", dollars(1300)), asking=None).offer
+    told = [reason.id for reason in offer.reasons]
+    assert offer.limit == dollars(1300)
+    assert "offer-said-caps" in told
+    assert "offer-asking-unknown" not in told
+
+
+def test_what_was_said_is_not_said_again() -> None:
+    first, *more = concessions(reckoned().offer, RAISES)
+    visit = reckoned(said("me", first)).visit
+    assert still_to_say(reckoned().offer, visit.sayings, RAISES) == tuple(more)
+
+
+def test_more_than_he_asks_or_than_the_limit_is_spoken_against() -> None:
+    limit = reckoned().offer.limit
+    assert limit is not None
+    over = speaks_against(reckoned(), limit + dollars(1))
+    more = speaks_against(reckoned(said("seller", dollars(1000))), dollars(1100))
+    assert (over and over.id, more and more.id) == (
+        "offer-counter-over-limit", "offer-more-than-asked",
+    )  # fmt: skip
+    assert speaks_against(reckoned(), limit) is None

@@ -13,6 +13,7 @@ from kitreckon.quantities import Money
 from kitreckon.quantities.money import currency_digits
 from kitreckon.reasons import Reason, because
 from kitreckon.reckoning.model import Offer, Reckoning
+from kitreckon.reckoning.offer import said_of_all
 from kitreckon.reckoning.what_if import without
 
 Answer = Literal["accept", "counter", "walk"]
@@ -50,6 +51,45 @@ def concessions(offer: Offer, steps: int) -> tuple[Money, ...]:
     if offer.opening is None or offer.limit is None:
         return ()
     return raises(offer.opening, offer.limit, steps)
+
+
+def still_to_say(offer: Offer, sayings: Sequence[Saying], steps: int) -> tuple[Money, ...]:
+    """Return the figures of ``concessions`` that are left: over what was offered, under his price.
+
+    What he asks for all now is taken, not offered again.
+    """
+    figures = concessions(offer, steps)
+    sayings = _said_in(figures[0].currency, sayings) if figures else ()
+    ours, his = said_by_us(sayings), said_of_all(sayings)
+    return tuple(
+        figure
+        for figure in figures
+        if (ours is None or figure > ours) and (his is None or figure < his)
+    )
+
+
+def _said_in(currency: str, sayings: Sequence[Saying]) -> tuple[Saying, ...]:
+    """Return the sayings in one money: what was said before the user changed his is no figure."""
+    return tuple(
+        each for each in sayings if each.price is not None and each.price.currency == currency
+    )
+
+
+def said_by_us(sayings: Sequence[Saying]) -> Money | None:
+    """Return the most that was offered so far, None before anything was."""
+    ours = [said.price for said in sayings if said.who == "me" and said.price is not None]
+    return max(ours, default=None)
+
+
+def speaks_against(reckoning: Reckoning, price: Money) -> Reason | None:
+    """Return why the buyer should not say this price: he asks less, or it is over the limit."""
+    his = said_of_all(_said_in(price.currency, reckoning.visit.sayings))
+    limit = reckoning.offer.limit
+    if his is not None and price > his:
+        return because("offer-more-than-asked", price=price, asked=his)
+    if limit is not None and price > limit:
+        return because("offer-counter-over-limit", price=price, limit=limit.down_to_whole())
+    return None
 
 
 def raises(first: Money, last: Money, steps: int) -> tuple[Money, ...]:
@@ -126,8 +166,7 @@ def _answer(
     sayings: Sequence[Saying],
 ) -> Counter:
     told = limit.down_to_whole()  # as it stands on every page
-    ours = [said.price for said in sayings if said.who == "me" and said.price is not None]
-    said = max(ours, default=None)
+    said = said_by_us(sayings)
     figure = next((f for f in steps if (said is None or f > said) and f < price), None)
     if figure is not None:
         reasons = [because("offer-counter-next", figure=figure, limit=told)]

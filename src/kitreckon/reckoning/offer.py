@@ -7,7 +7,8 @@ target = limit - power x (limit - opening)
 Three rules keep the answer one a buyer can act on. The opening stays a share under
 the limit: who opens at his limit has nothing to say afterwards. The asking price caps the limit
 and is never a base. A comparable machine in the book caps it too: no price here may leave the
-buyer worse off than buying that one at its own target.
+buyer worse off than buying that one at its own target. Once the seller has said a price, none of
+the three is above it, and the target stays what it was: coming down, he does not move it away.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from kitreckon.catalogue.model import Catalogue
-from kitreckon.count import Machine, Piece, Preferences, Visit
+from kitreckon.count import Machine, Piece, Preferences, Saying, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
@@ -98,7 +99,10 @@ def offer(
     else:
         asking = _asking(machine, catalogue, preferences)
         room = catalogue.judgement.opening_under_limit
-        settled = _settle(figures, asking, _next_best(machine, others), preferences.power, room)
+        said = said_of_all(visit.sayings)
+        said = said and _own(said, catalogue, preferences)
+        rival = _next_best(machine, others)
+        settled = _settle(figures, asking, said, rival, preferences.power, room)
         made = _made(figures, settled, judged, adds, of_pieces)
     return replace(made, let_him_keep=tuple(sorted(kept))), adds
 
@@ -132,6 +136,19 @@ def _asking(machine: Machine, catalogue: Catalogue, preferences: Preferences) ->
     asking = _own(machine.asking, catalogue, preferences)
     _not_below_nothing(asking, "asking price")
     return asking
+
+
+def said_of_all(sayings: Sequence[Saying]) -> Money | None:
+    """Return the last price the seller said for all that is there, None where he said none.
+
+    A price at which he keeps something is for less: it says nothing of all together.
+    """
+    prices = [
+        saying.price
+        for saying in sayings
+        if saying.who == "seller" and saying.price is not None and not saying.keeps
+    ]
+    return prices[-1] if prices else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,13 +194,19 @@ _NO_OFFER = (None, None, None)
 
 
 def _settle(
-    figures: _Figures, asking: Money | None, rival: _Rival | None, power: float, room: float
+    figures: _Figures,
+    asking: Money | None,
+    said: Money | None,
+    rival: _Rival | None,
+    power: float,
+    room: float,
 ) -> _Settled:
     """Cap the figures, put them in order, or say why there is no offer."""
     if figures.stopped:
         return _Settled(_NO_OFFER)
     nothing = Money.zero(figures.limit.currency)
-    least = max(nothing, figures.opening if asking is None else min(figures.opening, asking))
+    asked = [price for price in (asking, said) if price is not None]
+    least = max(nothing, min([figures.opening, *asked]))
     ceiling, reasons = figures.limit, []
     if rival is not None and figures.limit - rival.gain < ceiling:
         ceiling = figures.limit - rival.gain
@@ -198,9 +221,21 @@ def _settle(
     limit = ceiling if asking is None else min(ceiling, asking)
     opening = min(figures.opening, limit - limit * room)
     opening = max(opening, nothing)
-    reasons += _cap_reasons(figures, ceiling, asking, opening, room)
+    target = split(opening, limit, power)
+    if said is not None and said < limit:
+        reasons += _said_reasons(figures, said, opening, room)
+        opening, target, limit = min(opening, said), min(target, said), said
+    else:
+        reasons += _cap_reasons(figures, ceiling, asking, opening, room)
     reasons.append(because("offer-power", power=power))
-    return _Settled((opening, split(opening, limit, power), limit), reasons=tuple(reasons))
+    return _Settled((opening, target, limit), reasons=tuple(reasons))
+
+
+def _said_reasons(figures: _Figures, said: Money, opening: Money, room: float) -> list[Reason]:
+    reasons = [because("offer-said-caps", price=said, worth=figures.limit.down_to_whole())]
+    if opening < min(figures.opening, said):
+        reasons.append(because("offer-room-to-move", share=round(room * 100)))
+    return reasons
 
 
 def _cap_reasons(

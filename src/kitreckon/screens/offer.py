@@ -137,8 +137,18 @@ class OfferPage(Page):
             return str(error)
         noted = because(f"screen-will-note-{saying.who}", price=str(saying.price))
         if saying.who == "me":
-            return self.say(noted)
+            return f"{self.say(noted)}{self._warned(saying.price)}"
         return f"{self.say(noted)} {self._answer(saying.price)}"
+
+    def _warned(self, price: Money | None) -> str:
+        """Return what speaks against a figure of ours before it is said."""
+        reckoning = self.what_if
+        if reckoning is None or price is None or self.session.covered:
+            return ""
+        from kitreckon.reckoning.bargaining import speaks_against
+
+        against = speaks_against(reckoning, price)
+        return f": {self.say(against)}" if against else ""
 
     @property
     def _no_figures(self) -> bool:

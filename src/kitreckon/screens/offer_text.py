@@ -158,9 +158,10 @@ class OfferText:
         return known.group if known else "other"
 
     def _concessions(self, shown: Reckoning) -> list[Row]:
-        from kitreckon.reckoning.bargaining import concessions
+        from kitreckon.reckoning.bargaining import still_to_say
 
-        steps = concessions(shown.offer, self.session.catalogue.judgement.raises)
+        raises = self.session.catalogue.judgement.raises
+        steps = still_to_say(shown.offer, shown.visit.sayings, raises)
         if not steps:
             return []
         told = ", ".join(self.session.money(step) for step in steps)
