@@ -83,3 +83,20 @@ async def test_money_is_covered_from_a_sheet_by_either_of_its_keys(
             assert app.session.covered
             assert app.screen.id != "reasons"
             assert getattr(app.screen, "page", "")
+
+
+def test_every_key_that_is_bound_is_shown() -> None:
+    for key in KEYS:
+        assert len(key.keys) == 1, f"{key.id}: only {key.shown} is told of {key.keys}"
+
+
+async def test_a_key_that_is_told_nowhere_changes_nothing(
+    example_book: Book, app_on: Callable[..., KitreckonApp]
+) -> None:
+    app = app_on(example_book)
+    before = example_book.undo_label
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("ctrl+z")
+        await pilot.pause()
+    assert before
+    assert example_book.undo_label == before

@@ -110,7 +110,7 @@ KEYS: tuple[Key, ...] = (
     Key("page-up", ("pageup",), "pgup", "page_up", "any"),
     Key("enter", ("enter",), "enter", "enter", "any", _ENTERS),
     Key("take-back", ("backspace",), "bksp", "take_back", "empty", (), 5),
-    Key("take-back-any", ("ctrl+r", "ctrl+z"), "ctrl-r", "take_back"),
+    Key("take-back-any", ("ctrl+r",), "ctrl-r", "take_back"),
     Key("again", ("ctrl+y",), "ctrl-y", "do_again"),
     Key("why", ("equals_sign",), "=", "why", "empty", (), 8),
     Key("why-any", ("ctrl+f",), "ctrl-f", "why"),
