@@ -250,3 +250,17 @@ def test_a_repair_below_nothing_is_refused_with_line_and_column(
     told = capsys.readouterr().err
     assert "sheet.yaml:6:" in told
     assert "'-4' is not a price" in told
+
+
+def test_reckon_tells_which_facts_of_the_machine_cannot_be(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    sheet = tmp_path / "count.yaml"
+    sheet.write_text(
+        "format: 1\nsubject: count\nmachine:\n  name: lathe\n  class: engine-lathe-small\n"
+        "  spindle_socket: MT3\n  bore: 1.375 in\n  swing: 12 in\n",
+        encoding="utf-8",
+    )
+    (doubt,) = data_of(capsys, "reckon", str(sheet), "--json")["machine"]["doubts"]
+    assert "can have no MT3 socket" in doubt
+    assert "can have no MT3 socket" in " ".join(printed(capsys, "reckon", str(sheet)).split())

@@ -684,3 +684,11 @@ def test_the_seller_does_not_read_that_a_repair_does_not_pay() -> None:
     text = told("seller", a_piece("chuck-3-jaw", repair=dollars(4747), repair_of="a new body"))
     assert "to be put right: a new body" in text
     assert not re.search(r"4,?747|costs more than", text)
+
+
+def test_the_buyer_is_told_which_facts_of_the_machine_cannot_be() -> None:
+    lathe = a_lathe(spindle_socket="MT3", bore=length("1-3/8in"))
+    told = written(report("buyer", reckon(lathe, a_count(), CATALOGUE, Preferences())))
+    assert "this spindle can have no MT3 socket" in told
+    sound = written(report("buyer", reckon(a_lathe(), a_count(), CATALOGUE, Preferences())))
+    assert "can have no" not in sound

@@ -91,6 +91,7 @@ def _machine(result: Reckoned) -> dict[str, Any]:
         "tailstock_socket": machine.tailstock_socket,
         "swing_mm": machine.swing.mm if machine.swing is not None else None,
         "asking": minor(machine.asking),
+        "doubts": list(result.voice.doubts(machine, result.catalogue)),
     }
 
 

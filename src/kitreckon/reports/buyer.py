@@ -35,6 +35,7 @@ def buyer_report(
     parts: list[Part] = [
         Paragraph(voice.say("report-buyer-lead", currency=reckoning.preferences.currency)),
         Facts(voice.machine_facts(machine)),
+        *(Caution(told) for told in voice.doubts(machine, catalogue)),
         *_offer(reckoning, voice),
         *_dangers(reckoning, voice),
         Heading(voice.say("report-pieces")),

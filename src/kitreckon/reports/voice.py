@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable, Mapping
 from decimal import ROUND_HALF_UP
 
-from kitreckon.catalogue.model import Outfit
+from kitreckon.catalogue.model import Catalogue, Outfit
 from kitreckon.catalogue.words import Style, Words
 from kitreckon.count import Machine, Piece
+from kitreckon.fitting import doubts
 from kitreckon.quantities import Length, Money, Range, nominal_length, show_length, show_money
 from kitreckon.reasons import Reason, Term
 from kitreckon.reports.document import Amount, Caution, Column
@@ -176,6 +177,10 @@ class Voice:
             text = self.words.caution(caution_id, self.style)
             found.append(Caution(text, without_addresses(known.source) if known else ""))
         return tuple(found)
+
+    def doubts(self, machine: Machine, catalogue: Catalogue) -> tuple[str, ...]:
+        """Return what of the facts of a machine cannot all be so."""
+        return tuple(self.words.say(each.reason, self.style) for each in doubts(machine, catalogue))
 
     def machine_facts(self, machine: Machine) -> tuple[tuple[str, str], ...]:
         """Return what is known of the machine, and what is not."""

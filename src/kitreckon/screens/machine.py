@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from kitreckon.count import ExtraCost, Machine
 from kitreckon.count.machine import Status
 from kitreckon.errors import KitreckonError
+from kitreckon.fitting import Doubt, doubts
 from kitreckon.quantities import (
     Length,
     Money,
@@ -27,6 +28,8 @@ from kitreckon.reasons import because
 from kitreckon.screens.facts import Fact, FactsPage
 from kitreckon.screens.keys import bindings_of
 from kitreckon.screens.session import Session
+from kitreckon.screens.widgets.ruled_list import Row
+from kitreckon.screens.widgets.text_block import Paragraph
 
 _LATHES = (
     "nose",
@@ -75,6 +78,37 @@ class MachinePage(FactsPage):
         told = super().shown(fact, value)
         return f"{told}, {self.label('from-swing')}" if fact.id == "centre_height" else told
 
+    def rows(self) -> Sequence[Row]:
+        """Return a row for each fact, those that cannot all be so in the colour of danger."""
+        doubted = {fact for doubt in self._doubts(self.machine) for fact in rows_of(doubt)}
+        return [replace(row, look="alarm") if row.id in doubted else row for row in super().rows()]
+
+    def detail(self, row_id: str) -> Sequence[Paragraph]:
+        """Return what is doubted of the fact, what may be typed, then all other doubts."""
+        found = self._doubts(self.machine)
+        here = [self._doubted(each, alarm=True) for each in found if row_id in rows_of(each)]
+        rest = [self._doubted(each) for each in found if row_id not in rows_of(each)]
+        return [*here, *super().detail(row_id), *rest]
+
+    def _doubted(self, doubt: Doubt, *, alarm: bool = False) -> Paragraph:
+        return Paragraph(self.label("caution"), self.say(doubt.reason), alarm=alarm)
+
+    def will(self, text: str) -> str:
+        """Return what Enter will set, and what would be doubted of it."""
+        told, fact = super().will(text), self.fact
+        if fact is None or not text:
+            return told
+        try:
+            changed = with_fact(self.machine, fact, self.understood(fact, text))
+        except KitreckonError:
+            return told
+        known = self._doubts(self.machine)
+        new = [self.say(each.reason) for each in self._doubts(changed) if each not in known]
+        return "; ".join((told, *new))
+
+    def _doubts(self, machine: Machine) -> tuple[Doubt, ...]:
+        return doubts(machine, self.session.catalogue)
+
     def set_value(self, fact: Fact, value: Any) -> None:
         """Store a fact as one action."""
         label = self.say(because("screen-did-fact", fact=self.fact_name(fact)))
@@ -95,6 +129,11 @@ def machine_facts(session: Session, machine: Machine) -> list[Fact]:
     facts += [_number("top_speed_rpm")]
     facts += [_text(name, "papers") for name in ("serial_number", "seller", "place", "note")]
     return [*facts, _status(session)]
+
+
+def rows_of(doubt: Doubt) -> tuple[str, ...]:
+    """Return the rows a doubt is about; the centre height is the swing, halved."""
+    return (*doubt.facts, "centre_height") if "swing" in doubt.facts else doubt.facts
 
 
 def with_fact(machine: Machine, fact: Fact, value: Any) -> Machine:
