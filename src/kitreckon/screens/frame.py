@@ -42,6 +42,8 @@ class Frame(Screen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "#line"
     ENABLE_COMMAND_PALETTE: ClassVar[bool] = True
 
+    left = ""  # the line that was left half typed here, as it stood when the page was opened
+
     # What a page says for itself
 
     def columns(self) -> Sequence[Column]:
@@ -142,8 +144,8 @@ class Frame(Screen[None]):
         """Show the page as the session has it."""
         self.show_rows(self.session.in_hand.get(self.page))
         if draft := self.session.draft.get(self.session.draft_name(self.page)):
-            self.line.value = draft
-            self.line.cursor_position = len(draft)
+            self.left = draft
+            self.line.hold(draft)
         self.show_all()
 
     def on_resize(self) -> None:
@@ -199,8 +201,14 @@ class Frame(Screen[None]):
             will.insert(0, told)
         elif session.said:
             will.insert(0, Paragraph(self.label("did"), session.said, one_line=True))
+        elif left := self.left_told():
+            will.insert(0, Paragraph(self.label("left"), left, one_line=True))
         self.query_one("#will", TextBlock).show(will)
         self.query_one(KeyLine).show(self.live_keys(text))
+
+    def left_told(self) -> str:
+        """Return what to say of a line that was left half typed, while it stands as it was."""
+        return self.label("left.here") if self.left and self.line.value == self.left else ""
 
     def empty(self) -> Sequence[Paragraph]:
         """Return what to say when there are no rows."""

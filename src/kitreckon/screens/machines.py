@@ -105,6 +105,10 @@ class MachinesPage(Page):
         row_id = self.found(text) if text else self.sheet.row_id
         return self.session.machines.get(row_id or "")
 
+    def left_told(self) -> str:
+        """Return what was left half typed here or, while nothing is typed, on other pages."""
+        return super().left_told() or ("" if self.line.value else self.session.lines_left())
+
     def entered(self, text: str) -> None:
         """Open the machine in hand, start a new one, or take a way in."""
         machine = self._meant(text)

@@ -253,6 +253,18 @@ class Records(Phrases):
         """Return the name a page's draft is kept under: a count's line belongs to its machine."""
         return page if page == "machines" else f"{page}/{self.machine_id}"
 
+    def lines_left(self) -> str:
+        """Return which lines were left half typed on the pages of the machines, in words."""
+        told = []
+        for name, text in self.draft.items():
+            page, _, machine_id = name.partition("/")
+            machine = self.machines.get(machine_id)
+            if machine is not None and text.strip():
+                where = self.label(f"page.{page}")
+                left = because("screen-left-on", page=where, machine=machine.name, text=text)
+                told.append(self.say(left))
+        return "; ".join(told)
+
     def keep_draft(self, page: str, text: str) -> None:
         """Remember a half-typed line until the next ``store_draft``."""
         name = self.draft_name(page)

@@ -101,6 +101,11 @@ class Entry(Input):
         event.stop()
         event.prevent_default()
 
+    def hold(self, text: str) -> None:
+        """Show a line that was left half typed, marked: what is typed next takes its place."""
+        self.value = text
+        self.select_all()
+
     def put_back(self, text: str) -> None:
         """Give text back that could not be used, ahead of what was typed since."""
         self.value = text + self.value
@@ -113,4 +118,4 @@ class Entry(Input):
         if len(lines) > 1 or len(event.text) > 120:
             self.post_message(self.Pasted(event.text))
         elif lines:
-            self.insert_text_at_cursor(clean_text(lines[0]))
+            self.replace(clean_text(lines[0]), *self.selection)
