@@ -72,7 +72,7 @@ def _swing_warning(fit: Fit, series: ToolPostSeries | None, bench: Bench) -> Fit
     if fit.verdict == "unknown":
         far = _far_too_large(series, bench)
         chance = bench.standards.rule("post-far-fits") if far else None
-        return replace(with_cautions(fit, (), *far), chance=chance)
+        return replace(fit, reasons=(*far, *fit.reasons), chance=chance)
     if series is None or swing is None or usual is None or usual[0] - 1 <= swing <= usual[1] + 1:
         return fit
     reason = because("post-unusual-for-swing", series=series.name, swing=length(swing))
