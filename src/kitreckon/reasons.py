@@ -14,7 +14,9 @@ from typing import Literal
 class Term:
     """A thing that has a name in the catalogue: rendered as that name, not as its id."""
 
-    group: Literal["kind", "class", "condition", "tier", "supply", "adapter", "finding", "part"]
+    group: Literal[
+        "kind", "class", "condition", "tier", "supply", "adapter", "finding", "part", "want"
+    ]
     id: str
 
 

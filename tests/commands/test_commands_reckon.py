@@ -264,3 +264,18 @@ def test_reckon_tells_which_facts_of_the_machine_cannot_be(
     (doubt,) = data_of(capsys, "reckon", str(sheet), "--json")["machine"]["doubts"]
     assert "can have no MT3 socket" in doubt
     assert "can have no MT3 socket" in " ".join(printed(capsys, "reckon", str(sheet)).split())
+
+
+def test_buy_tells_why_an_essential_is_not_on_the_list(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = tmp_path / "sleeve.yaml"
+    sheet.write_text(
+        "format: 1\nsubject: count\n"
+        "machine: {name: x, class: engine-lathe-small, spindle_socket: MT3}\n"
+        "looks: {taper-sleeve: 0, centre-live: 0}\n"
+    )
+    said = " ".join(printed(capsys, "buy", str(sheet), "--budget", "400").split())
+    assert "NOT ON THE LIST - Morse taper sleeve: of use only with" in said
+    best = data_of(capsys, "buy", str(sheet), "--budget", "400", "--json")
+    assert [row["want"] for row in best["left_out"]] == ["taper-sleeve"]

@@ -411,3 +411,41 @@ def test_a_purchase_of_the_list_closes_its_gaps() -> None:
     left = {gap.want for gap in then.gaps}
     assert "chuck-key" in bought
     assert "chuck-key" not in left
+
+
+def test_an_essential_of_use_only_with_what_nobody_looked_for_says_so() -> None:
+    """The sleeve holds the centre of the spindle; with money over nothing else tells why not."""
+    looked_for = reckon(a_lathe(), a_visit(looks={"taper-sleeve": 0}), CATALOGUE, Preferences())
+    made = shopping(looked_for, dollars(500), CATALOGUE)
+    ((want, why),) = made.left_out
+    assert (want, why.id) == ("taper-sleeve", "buy-for-what-nobody-looked-for")
+    told = CATALOGUE.words.say(why, Style(words="american"))
+    assert "only with dead center for the spindle, and nobody looked" in told
+
+
+def test_what_carries_a_thing_that_cannot_be_had_says_so() -> None:
+    """Both were looked for, and neither supply has the centre."""
+    prices = {kind: table for kind, table in CATALOGUE.prices.items() if kind != "centre-dead"}
+
+    class Narrowed(type(CATALOGUE)):  # type: ignore[misc]
+        pass
+
+    narrowed = Narrowed(CATALOGUE.folders)  # type: ignore[attr-defined]
+    narrowed.prices = prices
+    visit = a_visit(looks={"taper-sleeve": 0, "centre-dead-spindle": 0})
+    made = shopping(reckon(a_lathe(), visit, narrowed, Preferences()), dollars(500), narrowed)
+    assert dict(made.left_out)["taper-sleeve"].id == "buy-nothing-for-it"
+
+
+def test_what_nobody_looked_for_is_not_left_out_of_a_list() -> None:
+    """The arbors of drill chucks that are not bought leave nothing open."""
+    visit = a_visit(looks={"drill-chuck": 0})
+    made = shopping(reckon(a_lathe(), visit, CATALOGUE, Preferences()), dollars(1), CATALOGUE)
+    assert [want for want, _ in made.left_out] == ["drill-chuck"]
+
+
+@pytest.mark.parametrize("money", [40, 150, 400, 2000])
+def test_no_essential_stays_off_the_list_without_a_reason(money: int) -> None:
+    made = shopping(EMPTY, dollars(money), CATALOGUE)
+    listed = {row.want for row in made.buy} | {want for want, _ in made.left_out}
+    assert {gap.want for gap in EMPTY.gaps if gap.tier == "essential"} <= listed

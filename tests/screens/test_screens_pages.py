@@ -8,7 +8,7 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
-from builders import dollars
+from builders import a_lathe, a_visit, dollars
 from kitreckon.book import Book
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.keys import PAGES
@@ -304,3 +304,16 @@ async def test_a_purchase_is_noted_for_the_row_at_the_arrow(
         await type_line(pilot, "paid 45 used")
         named = app.session.name(example_book.purchases()[-1].kind)
     assert row.cells[0] == named
+
+
+async def test_buy_tells_why_an_essential_is_not_on_the_list(book: Book, app_on: AppOn) -> None:
+    for each in (a_lathe(), a_visit(looks={"taper-sleeve": 0, "centre-live": 0})):
+        book.commit("fill", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.session.budget = dollars(400)
+        app.open_page("buy")
+        await pilot.pause()
+        rows = app.screen.sheet.rows  # type: ignore[attr-defined]
+        told = [row.cells[0] for row in rows if row.id.startswith("left:")]
+        assert "of use only with" in " ".join(told)

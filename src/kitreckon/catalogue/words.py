@@ -113,6 +113,9 @@ class Words:
         if term.group == "class" and label not in self.labels and term.id in self._outfits:
             outfit = self._outfits[term.id]  # a class of the user's own
             return outfit.british if style.words == "british" else outfit.american
+        if term.group == "want" and label not in self.labels:
+            wants = (want for outfit in self._outfits.values() for want in outfit.wants)
+            return self.name(next((w.kind for w in wants if w.id == term.id), term.id), style)
         return self.label(label, style)
 
     def name(self, kind_id: str | None, style: Style) -> str:

@@ -11,6 +11,7 @@ from kitreckon.commands.reckoned import add_source, reckoned
 from kitreckon.errors import KitreckonError
 
 if TYPE_CHECKING:
+    from kitreckon.commands.reckoned import Reckoned
     from kitreckon.quantities import Money
     from kitreckon.reckoning.shopping import Alternative, ShoppingList
 
@@ -44,7 +45,7 @@ def run(options: Namespace) -> int:
     if options.json:
         from kitreckon.commands.printing import to_json
 
-        print(to_json(shopping_data(best)))
+        print(to_json(shopping_data(best, result)))
         return 0
     from kitreckon.commands.printing import put
     from kitreckon.reports.shopping import buying_report
@@ -63,7 +64,7 @@ def read_price(flag: str, typed: str, currency: str) -> Money:
         raise KitreckonError(error.what, where=flag, want=error.want) from error
 
 
-def shopping_data(best: ShoppingList) -> dict[str, Any]:
+def shopping_data(best: ShoppingList, result: Reckoned) -> dict[str, Any]:
     """Return the list in the shape other programs rely on; money in minor units."""
     from kitreckon.commands.printing import points
 
@@ -90,6 +91,10 @@ def shopping_data(best: ShoppingList) -> dict[str, Any]:
         "a_little_more": _alternative(best.a_little_more),
         "proven_optimal": best.proven_optimal,
         "off_by_at_most": best.off_by_at_most,
+        "left_out": [
+            {"want": want, "why": result.voice.words.say(why, result.voice.style)}
+            for want, why in best.left_out
+        ],
     }
 
 

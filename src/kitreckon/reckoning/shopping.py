@@ -6,7 +6,7 @@ are worth); prices only decide what can be had together.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -90,7 +90,29 @@ def shopping(
     lines = lines_to_buy(reckoning, catalogue, supplies)
     groups = [Group(tuple(row.option for row in line.buyable)) for line in lines]
     problem = Problem(groups, money.minor + _reach(groups, money, catalogue))
-    return _listed(lines, problem, money, reckoning.preferences.rank_correlation)
+    uses = _uses(reckoning, catalogue)
+    return _listed(lines, problem, money, uses, reckoning.preferences.rank_correlation)
+
+
+@dataclass(frozen=True, slots=True)
+class _Uses:
+    """The wants that need a thing: all of them, and those nobody looked for."""
+
+    wants: tuple[str, ...] = ()
+    unseen: tuple[str, ...] = ()
+
+
+def _uses(reckoning: Reckoning, catalogue: Catalogue) -> dict[str, _Uses]:
+    """Return for each want that others need what it is of use for."""
+    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    unseen = {wanted.want for wanted in reckoning.not_looked}
+    found: dict[str, _Uses] = {}
+    for want in outfit.wants if outfit is not None else ():
+        for need in want.needs:
+            known = found.get(need, _Uses())
+            more = (want.id,) if want.id in unseen else ()
+            found[need] = _Uses((*known.wants, want.id), (*known.unseen, *more))
+    return found
 
 
 def _budget(budget: Money, reckoning: Reckoning, catalogue: Catalogue) -> Money:
@@ -103,12 +125,20 @@ def _budget(budget: Money, reckoning: Reckoning, catalogue: Catalogue) -> Money:
 
 
 def _listed(
-    lines: Sequence[Missing], problem: Problem, money: Money, rank_correlation: float
+    lines: Sequence[Missing],
+    problem: Problem,
+    money: Money,
+    uses: Mapping[str, _Uses],
+    rank_correlation: float,
 ) -> ShoppingList:
     best = _best(problem, money.minor)
     taken = list(_taken(lines, best))
     bands = sum_quantiles([_spread(row) for _, row in taken], rank_correlation)
-    left_out = [line for line, pick in zip(lines, best.picks, strict=True) if pick is None]
+    left_out = [
+        line
+        for line, pick in zip(lines, best.picks, strict=True)
+        if pick is None and _is_missed(line)
+    ]
     return ShoppingList(
         tuple(buying for line, row in taken for buying in _buyings(line, row, money.currency)),
         Money(best.cost, money.currency),
@@ -119,7 +149,7 @@ def _listed(
         _alternative(lines, best, _a_little_more(problem, best, money), money.currency),
         best.proven,
         best.off_by_at_most,
-        tuple((line.want.id, _why_not(line, lines, money)) for line in left_out),
+        tuple((line.want.id, _why_not(line, lines, money, uses)) for line in left_out),
         tuple(_reasons(lines, best, money)),
     )
 
@@ -246,14 +276,21 @@ def _reasons(lines: Sequence[Missing], best: Chosen, budget: Money) -> Iterator[
         yield because("buy-not-proven", points=best.off_by_at_most)
 
 
-def _why_not(line: Missing, lines: Sequence[Missing], budget: Money) -> Reason:
+def _is_missed(line: Missing) -> bool:
+    """Whether a want stays open without it: not that of what only others on the list need."""
+    return not line.buyable or any(row.option.worth for row in line.buyable)
+
+
+def _why_not(
+    line: Missing, lines: Sequence[Missing], budget: Money, uses: Mapping[str, _Uses]
+) -> Reason:
     kind = Term("kind", line.want.kind)
     if not line.buyable:
         return because("buy-no-price", kind=kind)
     given = {key for other in lines for row in other.buyable for key in row.option.gives}
     meetable = [row for row in line.buyable if row.option.needs <= given]
     if not meetable:
-        return because("buy-never", kind=kind)
+        return _no_use(line, uses.get(line.want.id, _Uses()), given)
     cheapest = min(meetable, key=lambda row: row.option.cost)
     cost = Money(cheapest.option.cost, budget.currency)
     if cheapest.pack is None:
@@ -261,3 +298,16 @@ def _why_not(line: Missing, lines: Sequence[Missing], budget: Money) -> Reason:
     else:
         told = "buy-too-dear" if cost > budget else "buy-left-out"
     return because(told, kind=kind, cost=cost)
+
+
+def _no_use(line: Missing, uses: _Uses, given: set[str]) -> Reason:
+    """Say what a thing lacks: another that it needs, or one that would make it of use."""
+    kind = Term("kind", line.want.kind)
+    lacking = {key for row in line.buyable for key in row.option.needs - given}
+    if not all(key.startswith("use:") for key in lacking):
+        return because("buy-never", kind=kind)
+    if uses.unseen:
+        unseen = tuple(Term("want", want) for want in uses.unseen)
+        return because("buy-for-what-nobody-looked-for", kind=kind, others=unseen)
+    others = tuple(Term("want", want) for want in uses.wants)
+    return because("buy-nothing-for-it", kind=kind, others=others)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from kitreckon.catalogue.model import TIERS, Catalogue
 from kitreckon.count import Piece
 from kitreckon.quantities import Money
+from kitreckon.reasons import Reason
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
 from kitreckon.reports.buyer import gap_thing, missing_table
@@ -25,6 +26,13 @@ from kitreckon.reports.document import (
 )
 from kitreckon.reports.voice import Voice, whole
 from kitreckon.reports.whole_parts import whole_parts
+
+_BY_BUDGET = {
+    "buy-left-out",
+    "buy-put-right-left-out",
+    "buy-put-right-too-dear",
+    "buy-too-dear",
+}
 
 
 def shopping_report(reckoning: Reckoning, voice: Voice) -> Document:
@@ -107,8 +115,30 @@ def buying_report(
     more = [*voice.why(best.reasons), *_alternatives(best, voice)]
     if more:
         parts.append(Bullets(tuple(more)))
+    parts += _left_out(reckoning, best, catalogue, voice)
     parts.append(Paragraph(voice.say("report-buy-end")))
     return Document(title, tuple(parts))
+
+
+def _left_out(
+    reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue, voice: Voice
+) -> Iterator[Part]:
+    """Say of what is essential, and of what no budget would buy, why it is not on the list."""
+    left = unlisted(reckoning, best, catalogue)
+    if left:
+        yield Heading(voice.say("report-buy-left-out"))
+        yield Bullets(voice.why(left))
+
+
+def unlisted(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue) -> tuple[Reason, ...]:
+    """Return the reasons to tell: of the rest each says no more than that the money went."""
+    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    wants = {want.id: want for want in outfit.wants} if outfit is not None else {}
+    return tuple(
+        why
+        for want, why in best.left_out
+        if (want in wants and wants[want].tier == "essential") or why.id not in _BY_BUDGET
+    )
 
 
 def _bought(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue, voice: Voice) -> Part:

@@ -13,11 +13,13 @@ from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, read_money
 from kitreckon.reasons import Term, because
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
+from kitreckon.reports.shopping import unlisted
 from kitreckon.screens.details import Details, with_details
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.marking import put_piece
 from kitreckon.screens.page import Page
 from kitreckon.screens.phrases import whole
+from kitreckon.screens.safe_text import wrap
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
@@ -68,6 +70,7 @@ class BuyPage(Page):
             rows.append(self._heading("buy"))
             rows += [self._buying(n, best.buy[n]) for n in self._order(best)]
             rows += self._total(best)
+            rows += self._left_out(best)
             rows += self._alternative("runner-up", best.runner_up)
             rows += self._alternative("more-money", best.a_little_more)
         return rows + self._bought()
@@ -115,6 +118,22 @@ class BuyPage(Page):
             f"{self.label('of')} {budget}",
         )
         return [Row("total", cells, "strong"), Row("proof", (proof, "", "", ""), "faint", "note")]
+
+    def _left_out(self, best: ShoppingList) -> list[Row]:
+        """Say why a thing that is essential, or that no budget buys, is not on the list."""
+        reckoning = self.session.reckoning()
+        left = unlisted(reckoning, best, self.session.catalogue) if reckoning else ()
+        width = self.list_width - 4
+        rows = [
+            Row(f"left:{n}:{k}", (line, "", "", ""), "", "note", stop=not k)
+            for n, why in enumerate(left)
+            for k, line in enumerate(wrap(self.say(why), width))
+        ]
+        return [self._heading("not-listed"), *rows] if rows else []
+
+    def on_ruled_list_widened(self) -> None:
+        """Wrap the sentences to the width of the list."""
+        self.show_rows()
 
     def _alternative(self, name: str, other: Alternative | None) -> list[Row]:
         if other is None:
