@@ -279,3 +279,18 @@ def test_buy_tells_why_an_essential_is_not_on_the_list(
     assert "NOT ON THE LIST - Morse taper sleeve: of use only with" in said
     best = data_of(capsys, "buy", str(sheet), "--budget", "400", "--json")
     assert [row["want"] for row in best["left_out"]] == ["taper-sleeve"]
+
+
+def test_reckon_tells_what_is_here_only_if_it_fits(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = tmp_path / "chuck.yaml"
+    sheet.write_text(
+        "format: 1\nsubject: count\n"
+        "machine: {name: x, class: engine-lathe-small, nose: 2-1/4-8}\n"
+        "pieces: [{kind: chuck-4-jaw, size: 8in}]\n"
+    )
+    said = " ".join(printed(capsys, "reckon", str(sheet)).split())
+    assert "HERE, IF IT FITS" in said
+    (row,) = data_of(capsys, "reckon", str(sheet), "--json")["if_it_fits"]
+    assert (row["want"], row["tier"], row["qty"]) == ("chuck-4-jaw", "essential", 1)

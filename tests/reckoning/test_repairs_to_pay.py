@@ -16,10 +16,12 @@ from kitreckon.count import Look, Piece, Preferences
 from kitreckon.quantities import Money
 from kitreckon.reckoning import compare, reckon, sale, shopping
 from kitreckon.reckoning.buyable import lines_to_buy
+from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.packs import RANK, Missing, unit_worths
 from kitreckon.reckoning.shelf import spares
 from kitreckon.reckoning.shopping import ShoppingList
+from kitreckon.reckoning.unsettled import if_it_fits
 
 CATALOGUE = the_catalogue()
 OUTFIT = CATALOGUE.outfits["engine-lathe-small"]
@@ -288,3 +290,26 @@ def test_a_broken_spare_fills_nothing_elsewhere_as_it_is() -> None:
     empty = reckon(other, a_visit(looks={"chuck-4-jaw": 0}), CATALOGUE, Preferences())
     (found,) = [row for row in spares([first, empty], CATALOGUE) if row.piece_id == "spare"]
     assert found.fills == ()
+
+
+def test_a_piece_whose_fit_is_not_known_is_put_right_only_if_it_fits() -> None:
+    """A four-jaw whose back nobody saw: its repair is on the list, and so is the doubt."""
+    unknown = a_piece("chuck-4-jaw", size="8in", repair=dollars(40), repair_of="a jaw screw")
+    result = looked(unknown)
+    assert result.fits[unknown.id].verdict == "unknown"
+    (line,) = shopping(result, dollars(50), CATALOGUE).buy
+    assert line.if_it_fits
+    assert "if it fits" in CATALOGUE.words.say(line.reasons[0], Style())
+    known = looked(replace(CHUCK, repair=dollars(40)))
+    (line,) = shopping(known, dollars(50), CATALOGUE).buy
+    assert not line.if_it_fits
+    assert "if it fits" not in CATALOGUE.words.say(line.reasons[0], Style())
+
+
+def test_a_want_met_only_if_a_piece_fits_stays_open_with_its_chance() -> None:
+    unknown = a_piece("chuck-4-jaw", size="8in", repair=dollars(40))
+    (open_want,) = if_it_fits(looked(unknown), CATALOGUE)
+    assert (open_want.want, open_want.tier, open_want.qty) == ("chuck-4-jaw", "essential", 1)
+    assert open_want.chance == fit_chance(CATALOGUE.kinds["chuck-4-jaw"], CATALOGUE)
+    assert open_want.piece_id == unknown.id
+    assert if_it_fits(looked(CHUCK), CATALOGUE) == ()

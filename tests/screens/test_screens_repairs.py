@@ -198,3 +198,24 @@ def flat(app: KitreckonApp) -> str:
     """The screen in one line, gaps of the margin closed."""
     lines = [line.strip() for line in screen_text(app).splitlines()]
     return " ".join(lines)
+
+
+async def test_missing_keeps_a_want_open_that_is_met_only_if_a_piece_fits(
+    book: Book, app_on: AppOn
+) -> None:
+    chuck = a_piece("chuck-4-jaw", size="8in", repair=dollars(40))
+    for each in (a_lathe(), Visit("m1", (chuck,), (Look("chuck-4-jaw", 1),))):
+        book.commit("fill", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.session.budget = dollars(400)
+        app.open_page("missing")
+        await pilot.pause()
+        rows = {row.id: row for row in app.screen.sheet.rows}  # type: ignore[attr-defined]
+        assert "60 %" in rows[f"fits:chuck-4-jaw:{chuck.id}"].cells[-1]
+        app.screen.take_row(f"fits:chuck-4-jaw:{chuck.id}")  # type: ignore[attr-defined]
+        await pilot.pause()
+        assert "whether it fits this machine is not known" in " ".join(screen_text(app).split())
+        app.open_page("buy")
+        await pilot.pause()
+        assert "4-jaw chuck, if it fits" in " ".join(screen_text(app).split())

@@ -80,6 +80,7 @@ def shopping_data(best: ShoppingList, result: Reckoned) -> dict[str, Any]:
                 "tier": line.tier,
                 "goes_with": line.goes_with,
                 "piece": line.piece_id,
+                "if_it_fits": line.if_it_fits,
             }
             for line in best.buy
         ],

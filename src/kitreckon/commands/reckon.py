@@ -45,6 +45,7 @@ def reckoning_text(result: Reckoned) -> str:
 def reckoning_data(result: Reckoned) -> dict[str, Any]:
     """Return the reckoning in the shape other programs rely on; money in minor units."""
     from kitreckon.commands.printing import points
+    from kitreckon.reckoning.unsettled import if_it_fits
 
     bundle, adds = result.reckoning.bundle, result.reckoning.bundle.adds
     return {
@@ -52,6 +53,17 @@ def reckoning_data(result: Reckoned) -> dict[str, Any]:
         "machine": _machine(result),
         "pieces": [_piece(result, piece) for piece in result.reckoning.visit.pieces],
         "gaps": [_gap(result, gap) for gap in result.reckoning.gaps],
+        "if_it_fits": [
+            {
+                "want": line.want,
+                "kind": line.kind,
+                "tier": line.tier,
+                "qty": line.qty,
+                "chance": line.chance,
+                "piece": line.piece_id,
+            }
+            for line in if_it_fits(result.reckoning, result.catalogue)
+        ],
         "not_looked": [
             {
                 "want": line.want,

@@ -41,8 +41,10 @@ def _repairs(reckoning: Reckoning, wants: Mapping[str, Want]) -> dict[str, tuple
     for row in reckoning.cover.repairs:
         if row.repair and row.want in wants:
             piece = pieces[row.piece_id]
+            fit, cost = reckoning.fits.get(piece.id), row.repair.minor
+            fits, what = fit is None or fit.verdict != "unknown", piece.repair_of
             found.setdefault(row.want, []).append(
-                PutRight(piece.id, piece.kind or "", row.units, row.repair.minor, piece.repair_of)
+                PutRight(piece.id, piece.kind or "", row.units, cost, what, fits)
             )
     return {
         want: tuple(sorted(rows, key=lambda row: (row.cost / row.units, row.piece_id)))

@@ -54,6 +54,7 @@ class PutRight:
     units: int
     cost: int
     what: str = ""  # what has to be done
+    fits: bool = True  # False: whether it fits is not known
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,7 @@ class Buying:
     goes_with: str = ""  # kind it is bought beside: a backplate for its chuck
     reasons: tuple[Reason, ...] = ()
     piece_id: str = ""  # of the piece to put right
+    if_it_fits: bool = False  # whether that piece fits is not known
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +191,8 @@ def _buyings(line: Missing, row: Buyable, currency: str) -> Iterator[Buying]:
 
 def _put_right(line: Missing, each: PutRight, currency: str) -> Buying:
     cost = Money(each.cost, currency)
-    why = because("buy-put-right-of", what=each.what) if each.what else because("buy-put-right")
+    told = "buy-put-right" if each.fits else "buy-put-right-if-it-fits"
+    why = because(f"{told}-of", what=each.what) if each.what else because(told)
     return Buying(
         line.want.id,
         each.kind,
@@ -200,6 +202,7 @@ def _put_right(line: Missing, each: PutRight, currency: str) -> Buying:
         line.want.tier,
         reasons=(why,),
         piece_id=each.piece_id,
+        if_it_fits=not each.fits,
     )
 
 

@@ -9,6 +9,7 @@ from kitreckon.count import CONDITIONS, Piece
 from kitreckon.quantities import Money, Range
 from kitreckon.reasons import Term
 from kitreckon.reckoning.model import Gap, Question, Reckoning, Value
+from kitreckon.reckoning.unsettled import if_it_fits
 from kitreckon.reports.document import (
     Amount,
     Bar,
@@ -42,6 +43,7 @@ def buyer_report(
         pieces_table(reckoning, voice),
         *_piece_reasons(reckoning, voice),
         *_missing(reckoning, voice),
+        *unsettled_parts(reckoning, catalogue, voice),
         *_not_looked(reckoning, voice),
         *_questions(questions, voice),
         *_cautions(reckoning, questions, catalogue, voice),
@@ -321,6 +323,29 @@ def gap_thing(gap: Gap, voice: Voice) -> str:
     size = voice.nominal(gap.size) if gap.size is not None else ""
     parts = (voice.wanted(gap.want, gap.kind), " ".join(p for p in (size, gap.mount or "") if p))
     return ", ".join(part for part in parts if part)
+
+
+def unsettled_parts(reckoning: Reckoning, catalogue: Catalogue, voice: Voice) -> Iterator[Part]:
+    """Say which wants are covered only if what is here for them fits, and how likely that is."""
+    rows: list[tuple[Cell, ...]] = [
+        (
+            voice.term("tier", line.tier),
+            Amount(str(line.qty), line.qty),
+            voice.wanted(line.want, line.kind),
+            voice.percent(line.chance),
+        )
+        for line in if_it_fits(reckoning, catalogue)
+    ]
+    if rows:
+        yield Heading(voice.say("report-if-it-fits"))
+        yield Paragraph(voice.say("report-if-it-fits-lead"))
+        columns = (
+            voice.left("report-tier"),
+            voice.right("report-qty"),
+            voice.left("report-thing"),
+            voice.right("report-chance-fits"),
+        )
+        yield Table(columns, tuple(rows))
 
 
 def _not_looked(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:

@@ -80,8 +80,9 @@ class BuyPage(Page):
 
     def _buying(self, place: int, each: Buying) -> Row:
         size = self._asked_size(each)
+        name = f"{self.session.wanted(each.want, each.kind)} {size}".strip()
         cells = (
-            f"{self.session.wanted(each.want, each.kind)} {size}".strip(),
+            f"{name}, {self.label('if-it-fits')}" if each.if_it_fits else name,
             str(each.qty),
             self.session.money(each.cost),
             self.session.term("supply", each.supply),

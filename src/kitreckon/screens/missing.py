@@ -10,6 +10,7 @@ from textual.binding import BindingType
 from kitreckon.catalogue.model import TIERS
 from kitreckon.reasons import because
 from kitreckon.reckoning.model import Gap, NotLooked, Reckoning
+from kitreckon.reckoning.unsettled import Unsettled, if_it_fits
 from kitreckon.screens.bars import bar
 from kitreckon.screens.figures import percent
 from kitreckon.screens.keys import bindings_of
@@ -53,6 +54,11 @@ class MissingPage(Page):
             if gaps:
                 drawn.append(self._heading(tier, len(gaps), costs[tier], most))
                 drawn += [self._gap(gap) for gap in gaps]
+        unsettled = if_it_fits(reckoning, self.session.catalogue)
+        if unsettled:
+            title = self.label("group.if-it-fits")
+            drawn.append(Row("tier:if-it-fits", (title, "", "", "", ""), sort="heading"))
+            drawn += [self._unsettled(each) for each in unsettled]
         if reckoning.not_looked:
             title = self.label("group.not-looked")
             drawn.append(Row("tier:not-looked", (title, "", "", "", ""), sort="heading"))
@@ -73,6 +79,11 @@ class MissingPage(Page):
             (self.session.wanted(gap.want, gap.kind), str(gap.qty), size, cost, hard),
         )
 
+    def _unsettled(self, each: Unsettled) -> Row:
+        chance = self.session.say(because("screen-chance", chance=percent(each.chance)))
+        cells = (self.session.wanted(each.want, each.kind), str(each.qty), "", "", chance)
+        return Row(f"fits:{each.want}:{each.piece_id}", cells)
+
     def _open(self, each: NotLooked) -> Row:
         chance = self.session.say(because("screen-chance", chance=percent(each.chance)))
         there = f"+{self.session.money(each.if_there)}" if each.priced else self.label("no-price")
@@ -90,6 +101,8 @@ class MissingPage(Page):
             told = because("screen-if-there", amount=each.if_there, chance=percent(each.chance))
             said = self.say(told) if each.priced else self.label("price.none")
             return [Paragraph(self.session.wanted(want, each.kind), said)]
+        if sort == "fits":
+            return self._if_it_fits(reckoning, want)
         gap = next(gap for gap in reckoning.gaps if gap.want == want)
         known = self.session.range(gap.cost) if gap.priced else self.label("price.none")
         told_cost = f"{self.label('delivered-fitted')} {known}"
@@ -97,6 +110,19 @@ class MissingPage(Page):
         if gap.hard_to_get:
             paragraphs.append(Paragraph(self.label("hard-to-get"), self.label("hard-to-get.says")))
         return paragraphs + [Paragraph("", self.say(reason)) for reason in gap.reasons]
+
+    def _if_it_fits(self, reckoning: Reckoning, name: str) -> Sequence[Paragraph]:
+        """Return what is here for a want, and what would settle whether it fits."""
+        want, _, piece_id = name.partition(":")
+        fit = reckoning.fits[piece_id]
+        kind = next(
+            each.kind
+            for each in if_it_fits(reckoning, self.session.catalogue)
+            if each.piece_id == piece_id
+        )
+        told = self.label("if-it-fits.says")
+        settle = [Paragraph("", self.say(fit.settle.question))] if fit.settle is not None else []
+        return [Paragraph(self.session.wanted(want, kind), told), *settle]
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""
@@ -108,8 +134,8 @@ class MissingPage(Page):
     def entered(self, text: str) -> None:
         """Go to the row of the count where it stands."""
         sort, _, want = (self.sheet.row_id or "").partition(":")
-        if sort in {"gap", "open"}:
-            self.session.in_hand["count"] = want
+        if sort in {"gap", "open", "fits"}:
+            self.session.in_hand["count"] = want.partition(":")[0]
             self.kit.open_page("count")
 
 
