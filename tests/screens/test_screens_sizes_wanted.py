@@ -1,4 +1,4 @@
-"""The size a row of the count asks for follows the machine, as it does among what is missing."""
+"""What a row of the count asks for follows the machine; what is counted on it keeps its words."""
 
 from __future__ import annotations
 
@@ -6,16 +6,17 @@ from collections.abc import Callable
 
 import pytest
 
-from builders import a_lathe, a_visit, the_catalogue
+from builders import a_lathe, a_visit, length, the_catalogue
 from kitreckon.book import Book
 from kitreckon.reckoning import reckon
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.count_text import want_size
 from kitreckon.screens.session import Session
+from screen_text import type_line
 
 AppOn = Callable[..., KitreckonApp]
 
-LATHE = a_lathe(spindle_socket="MT3", tailstock_socket="MT2")
+LATHE = a_lathe(spindle_socket="MT3", tailstock_socket="MT2", bore=length("0.75in"))
 
 
 @pytest.fixture
@@ -63,3 +64,20 @@ def test_the_count_asks_for_the_sizes_that_are_missing(session: Session) -> None
         missing = " ".join(filter(None, (session.size(gap.size), gap.mount or "")))
         assert want_size(session, want) == missing, want.id
     assert sum(gap.mount == "MT2" for gap in gaps) >= 5
+
+
+async def test_a_chuck_counted_on_its_row_still_holds_its_collets(
+    book: Book, app_on: AppOn
+) -> None:
+    book.commit("a lathe", book.put(LATHE) + book.put(a_visit()))
+    app = app_on(book)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_page("count")
+        await pilot.pause()
+        await type_line(pilot, "ER25 collet chuck MT3 with 10 collets")
+        await pilot.pause()
+        collets = next(p for p in book.visit(LATHE.id).pieces if p.kind == "collets-er")
+        assert collets.mount == "ER25"
+        fit = app.session.fit_of(collets)
+        assert fit is not None
+        assert [adapter.already_here for adapter in fit.adapters] == [True]

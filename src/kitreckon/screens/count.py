@@ -187,7 +187,8 @@ class CountPage(Page):
         assert machine is not None
         outfit, asked = self.session.outfit(machine), self.asked
         visit = without_asked(self.visit, asked)
-        visit = add_named(visit, row, kind, text, line.meant.details, new_id)
+        own = line.meant.own or text
+        visit = add_named(visit, row, kind, own, line.meant.details, new_id)
         for each in line.meant.more:
             visit = count_read(visit, each, machine, outfit, new_id)
         new = learned(kind, line, text, asked, lambda: new_id("correction"))

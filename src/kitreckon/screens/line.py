@@ -59,6 +59,7 @@ class Meaning:
     likely: tuple[Likely, ...] = ()
     text: str = ""
     more: tuple[ReadPiece, ...] = ()  # further things named on the line
+    own: str = ""  # the words of the first, where there are further ones
     why: str = ""  # what is wrong with an amount
     ask: str = "count.which-figure"  # the label of what is to be said better, without a why
 
@@ -164,7 +165,8 @@ def _named(
         for each in piece.each()
         if each.taken and each.state == "here"
     )
-    return Meaning("thing", _of_thing(first, codes), likely[0].kind, likely, text, more)
+    own = first.text if first is not None and more else ""
+    return Meaning("thing", _of_thing(first, codes), likely[0].kind, likely, text, more, own=own)
 
 
 def _of_thing(read: ReadPiece | None, codes: Details) -> Details:

@@ -94,7 +94,7 @@ def add_named(
         return _say_of(visit, row, said, details)
     if row.pieces:
         return add_on_row(visit, row, kind, text, details, new_id)
-    return say_about(visit, replace(row, kind=kind), details, new_id)
+    return _say_of(visit, row, Piece(new_id(), kind, text=text), details)
 
 
 def _keep(visit: Visit, row: CountRow, piece: Piece, details: Details, new_id: NewId) -> Visit:
