@@ -10,7 +10,7 @@ from textual.containers import Container
 from textual.screen import Screen
 from textual.widgets import Static
 
-from kitreckon.reasons import Reason
+from kitreckon.reasons import Reason, because
 from kitreckon.screens.keys import Key, key, keys_of
 from kitreckon.screens.safe_text import plain
 from kitreckon.screens.status import status_lines
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from kitreckon.screens.widgets.entry import Listener
 
 NARROW = 70  # cells: below it words are shortened
+LEAST = (30, 12)  # cells and lines: in less there is no room for list and line together
+LOW = 15  # lines: in less the detail gives way, so that the line stays
 WIDE = 110  # from here on the detail stands beside the list
 
 
@@ -42,6 +44,8 @@ class Frame(Screen[None]):
     AUTO_FOCUS: ClassVar[str | None] = "#line"
     ENABLE_COMMAND_PALETTE: ClassVar[bool] = True
 
+    shown_status: tuple[Paragraph, ...] = ()  # the lines above the list, as shown,
+    shown_own: tuple[Paragraph, ...] = ()  # and those that this page adds
     left = ""  # the line that was left half typed here, as it stood when the page was opened
 
     # What a page says for itself
@@ -78,9 +82,9 @@ class Frame(Screen[None]):
         """Return how the figures of a row came about."""
         return self.detail(row_id)
 
-    def band(self) -> Sequence[Paragraph]:
-        """Return the lines above the list."""
-        return status_lines(self.session, self.page, narrow=self.size.width < NARROW)
+    def own_lines(self) -> Sequence[Paragraph]:
+        """Return what this page has to say below the status lines."""
+        return ()
 
     # Parts
 
@@ -139,6 +143,7 @@ class Frame(Screen[None]):
             )
         yield TextBlock(id="will")
         yield KeyLine(id="keys")
+        yield TextBlock(id="too-small")
 
     def on_mount(self) -> None:
         """Show the page as the session has it."""
@@ -149,9 +154,22 @@ class Frame(Screen[None]):
         self.show_all()
 
     def on_resize(self) -> None:
-        """Shorten or spell out what depends on the width."""
-        if self.query(RuledList):
-            self.show_all()
+        """Shorten or spell out what depends on the width; where nothing fits, say so alone."""
+        if not self.query(RuledList):
+            return
+        width, height = self.size
+        small = width < LEAST[0] or height < LEAST[1]
+        self.set_class(small, "-small")
+        self.set_class(height < LOW, "-low")
+        told = Paragraph("", self.say(because("screen-too-small", wide=LEAST[0], high=LEAST[1])))
+        self.query_one("#too-small", TextBlock).show([told])
+        if not small:
+            self.line.focus()
+        self.show_all()
+
+    def on_ruled_list_widened(self) -> None:
+        """Say anew what is cut: it hangs on the width of the list."""
+        self.show_around()
 
     def on_screen_suspend(self) -> None:
         """Show that only escape leads on while a sheet lies over the page."""
@@ -182,29 +200,52 @@ class Frame(Screen[None]):
         row_id = self.sheet.row_id
         if row_id:
             self.session.in_hand[self.page] = row_id
-        self.query_one("#detail", TextBlock).show(self.detail(row_id) if row_id else self.empty())
+        self.query_one("#detail", TextBlock).show(self.whole(row_id) if row_id else self.empty())
         self.show_will()
+
+    def whole(self, row_id: str) -> Sequence[Paragraph]:
+        """Return what is known of the row in hand, with all that is cut for want of room."""
+        detail = self.detail(row_id)
+        told = " ".join(f"{each.label} {each.text}" for each in detail)
+        cells = [(title, text) for title, text in self.sheet.cut_in_hand() if text not in told]
+        own, others = self.cut_lines()
+        return [*own, *(Paragraph(title, text) for title, text in cells), *detail, *others]
+
+    def cut_lines(self) -> tuple[list[Paragraph], list[Paragraph]]:
+        """Return in full the lines around the list that are cut: the page's own, and the others."""
+        width = self.size.width
+        own = [line.in_full() for line in self.shown_own if line.one_line and line.is_cut(width)]
+        rest = (*self.shown_status, *self.around_will())
+        return own, [line.in_full() for line in rest if line.is_cut(width)]
 
     def show_band(self) -> None:
         """Show the status lines anew."""
-        self.query_one("#band", TextBlock).show(self.band())
+        narrow = self.size.width < NARROW
+        self.shown_status = tuple(status_lines(self.session, self.page, narrow=narrow))
+        self.shown_own = tuple(self.own_lines())
+        self.query_one("#band", TextBlock).show((*self.shown_status, *self.shown_own))
 
     def show_will(self) -> None:
         """Show what Enter will do, and the keys that work now."""
         text = self.line.value.strip()
         session = self.session
         will = [Paragraph(self.label("will"), self.will(text))]
-        if session.problem:
-            will = [Paragraph(self.label("not-done"), session.problem, alarm=True)]
-        elif session.book.read_only:
-            told = Paragraph(self.label("cannot-save"), session.book.read_only, one_line=True)
-            will.insert(0, told)
-        elif session.said:
-            will.insert(0, Paragraph(self.label("did"), session.said, one_line=True))
-        elif left := self.left_told():
-            will.insert(0, Paragraph(self.label("left"), left, one_line=True))
+        around = self.around_will()
+        will = around if session.problem else [*around, *will]
         self.query_one("#will", TextBlock).show(will)
         self.query_one(KeyLine).show(self.live_keys(text))
+
+    def around_will(self) -> list[Paragraph]:
+        """Return what stands before, or in place of, what Enter will do: one of these at most."""
+        session = self.session
+        if session.problem:
+            return [Paragraph(self.label("not-done"), session.problem, alarm=True)]
+        if session.book.read_only:
+            return [Paragraph(self.label("cannot-save"), session.book.read_only, one_line=True)]
+        if session.said:
+            return [Paragraph(self.label("did"), session.said, one_line=True)]
+        left = self.left_told()
+        return [Paragraph(self.label("left"), left, one_line=True)] if left else []
 
     def left_told(self) -> str:
         """Return what to say of a line that was left half typed, while it stands as it was."""

@@ -33,7 +33,7 @@ class HelpPage(Page):
         """Return what the page is for, the keys, the letters of the pages."""
         known = keys_of(self.about)
         rows = [self._heading("about")]
-        told = wrap(self.label(f"help.{self.about}").replace(" | ", "\n"), self.size.width - 12)
+        told = wrap(self.label(f"help.{self.about}").replace(" | ", "\n"), self.list_width - 12)
         rows += [Row(f"about:{n}", ("", line)) for n, line in enumerate(told)]
         rows.append(self._heading("keys-page"))
         rows += [self._key(key) for key in known if key.pages]
@@ -42,6 +42,10 @@ class HelpPage(Page):
         rows.append(self._heading("pages"))
         rows += [Row(f"page:{each.page}", (each.letter, self._page(each.page))) for each in PAGES]
         return rows
+
+    def on_ruled_list_widened(self) -> None:
+        """Wrap what the page is for to the width of the list."""
+        self.show_rows()
 
     def _heading(self, name: str) -> Row:
         return Row(f"head:{name}", (self.label(f"group.{name}"), ""), sort="heading")
@@ -55,6 +59,9 @@ class HelpPage(Page):
 
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return the row in full."""
+        if row_id.startswith("about:"):
+            says = self.label(f"{self.about}.says")
+            return [Paragraph(self.label(f"page.{self.about}"), says)]
         row = next((row for row in self.sheet.rows if row.id == row_id), None)
         return [Paragraph(row.cells[0], row.cells[1])] if row and row.sort == "row" else ()
 

@@ -34,15 +34,15 @@ class MachinesPage(Page):
             Column(self.label("col.counted"), 9, align="right"),
         )
 
-    def band(self) -> Sequence[Paragraph]:
-        """Return the status, with what opening the book and the catalogue found."""
+    def own_lines(self) -> Sequence[Paragraph]:
+        """Return what opening the book and the catalogue found."""
         problems = getattr(self.session.catalogue, "problems", ())
         told = [*self.session.book.notices, *(str(each) for each in problems)]
         lines = [Paragraph(self.label("note"), text) for text in told[:MOST_NOTES]]
         if len(told) > MOST_NOTES:
             more = because("screen-more-notes", many=len(told) - MOST_NOTES)
             lines.append(Paragraph("", self.say(more)))
-        return [*super().band(), *lines]
+        return lines
 
     def on_mount(self) -> None:
         """Show the page with the machine in hand at the arrow."""

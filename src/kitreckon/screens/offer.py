@@ -72,9 +72,9 @@ class OfferPage(Page):
             return []
         return self.text.rows(reckoning, self.what_if or reckoning, self.keeps)
 
-    def band(self) -> Sequence[Paragraph]:
-        """Return the status lines, and the what-if where there is one."""
-        lines = [*super().band(), *self._he_says()]
+    def own_lines(self) -> Sequence[Paragraph]:
+        """Return what he says and the answer to it, and the what-if where there is one."""
+        lines = self._he_says()
         if self.keeps:
             told = self.say(because("screen-what-if", many=len(self.keeps)))
             lines.append(Paragraph(self.label("what-if"), told, one_line=True))

@@ -55,7 +55,7 @@ class Page(Frame):
         self.session.problem = why
         if text:
             self.line.put_back(text)
-        self.show_will()
+        self.show_around()
 
     # Messages
 
@@ -86,9 +86,12 @@ class Page(Frame):
     def line_typed(self, text: str) -> None:
         """Look for what is typed, and say what Enter will do."""
         self._heard = text
+        told = self.session.problem
         if text:
             self.session.problem = self.session.said = ""
         self.typed(text)
+        if told != self.session.problem:  # it may be told in full beside the row
+            self.show_around()
         self.show_will()
         self.session.keep_draft(self.page, text)
 
@@ -164,7 +167,7 @@ class Page(Frame):
         """Show everything about the row in hand."""
         row_id = self.sheet.row_id
         if row_id is not None:
-            self.kit.show_reasons(self.label("closer.title"), self.detail(row_id))
+            self.kit.show_reasons(self.label("closer.title"), self.whole(row_id))
 
     def action_next_question(self) -> None:
         """Go to the count, to what is best asked next."""

@@ -123,6 +123,23 @@ class RuledList(Widget):
         """The row in hand; None when there are no rows."""
         return self.rows[self.hand] if self.rows else None
 
+    def cut_in_hand(self) -> list[tuple[str, str]]:
+        """Return title and text of every cell of the row in hand that is not shown whole."""
+        row = self.row_in_hand
+        if row is None or row.sort == "heading" or not self.size.width:
+            return []
+        if row.sort == "note":
+            whole = cell_len(row.cells[0]) <= self.size.width - 2
+            return [] if whole else [("", row.cells[0])]
+        if self._measured != self.size.width:
+            self._measure()
+        told = zip(self.columns, row.cells, self._widths, strict=True)
+        return [
+            (column.title, cell)
+            for column, cell, width in told
+            if cell_len(cell) > width and any(sign.isalnum() for sign in cell)
+        ]
+
     # Moving
 
     def move_to(self, row_id: str) -> bool:

@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
 from kitreckon.screens.safe_text import CUT_MARK, cut, wrap
 from kitreckon.screens.widgets.paint import COMPONENTS, Span, paint
+
+WILL_LINES = 2  # lines below the line, where what is wrapped has no more room
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,18 @@ class Paragraph:
     one_line: bool = False
     right: str = ""
     beside: tuple[str, str] | None = None
+
+    def is_cut(self, width: int) -> bool:
+        """Return whether some of it is not shown at this width: beyond one line, or beyond two."""
+        label = f"{self.label}  " if self.label and self.text else self.label
+        if not self.one_line:
+            return len(wrap(label + self.text, width)) > WILL_LINES
+        room = width - cell_len(self.right) - (1 if self.right else 0)
+        return cell_len(label + self.text) > room
+
+    def in_full(self) -> Paragraph:
+        """Return the same wrapped to as many lines as it needs, with nothing at its right."""
+        return Paragraph(self.label, self.text, self.alarm)
 
 
 class TextBlock(Widget):
