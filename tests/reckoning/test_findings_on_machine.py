@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builders import a_finding, a_lathe, dollars, length
+from builders import a_finding, a_lathe, a_visit, dollars, length, the_catalogue
 from kitreckon.catalogue.model import Catalogue, FindingRule, Shares
 from kitreckon.count import Finding, Machine, Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
+from kitreckon.reckoning import reckon
 from kitreckon.reckoning.findings import Judged, finding_reasons, judge_findings
 
 
@@ -161,3 +162,34 @@ def test_one_finding_more_never_raises_what_is_left(
 ) -> None:
     before = left(price / 100, *kinds)
     assert left(price / 100, *kinds, one_more) <= before
+
+
+@pytest.mark.parametrize(
+    ("features", "findings", "told"),
+    [
+        ((("three-phase", True),), (), True),
+        ((("three-phase", False),), (), False),
+        ((), (), False),
+        ((), (a_finding("motor-three-phase"),), True),
+        ((("three-phase", True),), (a_finding("motor-three-phase", amount=dollars(90)),), False),
+    ],
+)
+def test_the_offer_tells_of_a_supply_the_buyer_may_not_have(
+    features: tuple[tuple[str, bool], ...], findings: tuple[Finding, ...], told: bool
+) -> None:
+    made = reckon(
+        a_lathe(features=features), a_visit(findings=findings), the_catalogue(), Preferences()
+    ).offer
+    said = [reason for reason in made.reasons if reason.id == "finding-costs-apart"]
+    assert len(said) == told
+
+
+def test_what_a_supply_costs_comes_off_once_it_is_an_amount_of_the_buyers_own() -> None:
+    asked = a_lathe(features=(("three-phase", True),), asking=None)
+    own = a_finding("motor-three-phase", amount=dollars(90))
+    bare, less = (
+        reckon(asked, a_visit(findings=findings), the_catalogue(), Preferences()).offer.limit
+        for findings in ((), (own,))
+    )
+    assert bare is not None
+    assert less == bare - dollars(90)

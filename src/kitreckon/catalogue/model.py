@@ -240,6 +240,7 @@ class FindingRule:
     rules_out: tuple[str, ...] = ()  # findings that are not so when this one is not
     cautions: tuple[str, ...] = ()
     source: str = ""
+    feature: str = ""  # yes-or-no fact of the machine that says the same
 
 
 @dataclass(frozen=True, slots=True)

@@ -252,6 +252,7 @@ FINDING = Record(
         "reading": Field(ID),
         "limit_mm": Field(Number(0, 1000)),
         "rules_out": Field(ListOf(ID), about="findings that are not so when this one is not"),
+        "feature": Field(ID, about="yes-or-no fact of the machine that says the same"),
         "cautions": Field(ListOf(ID)),
         "source": Field(Text()),
     },

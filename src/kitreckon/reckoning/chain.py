@@ -14,6 +14,7 @@ from kitreckon.fitting.bench import carriers
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
 from kitreckon.reckoning.cover import Covered, cover
+from kitreckon.reckoning.findings import told_by_facts
 from kitreckon.reckoning.ground import Ground
 from kitreckon.reckoning.line import Line
 from kitreckon.reckoning.lines import line_of
@@ -217,6 +218,8 @@ class _Counted:
             others,
             lambda kept: self.without(kept)[1],
         )
+        noted = told_by_facts(ground.machine, self.visit.findings, ground.catalogue)
+        made = replace(made, reasons=(*made.reasons, *noted))
         if not made.let_him_keep:
             return _Settled(covered, values, values, made, adds)
         covered, taken = self.without(frozenset(made.let_him_keep))

@@ -132,6 +132,26 @@ def within_limit(finding: Finding, rule: FindingRule) -> bool:
     return finding.value.mm <= rule.limit_mm
 
 
+def told_by_facts(
+    machine: Machine, findings: Sequence[Finding], catalogue: Catalogue
+) -> tuple[Reason, ...]:
+    """Name what the facts of the machine say that takes nothing off and may cost the buyer.
+
+    What it costs hangs on what he has: a drive is of no use to him who has such a supply. With
+    an amount of his own it is taken off as any finding.
+    """
+    own = {finding.kind for finding in findings if finding.amount is not None}
+    found = {finding.kind for finding in findings}
+    return tuple(
+        because("finding-costs-apart", finding=Term("finding", rule.id))
+        for rule in catalogue.findings.values()
+        if rule.feature
+        and rule.effect == "note"
+        and rule.id not in own
+        and (machine.feature(rule.feature) or rule.id in found)
+    )
+
+
 def finding_reasons(judged: Judged, price: Money, low: Money) -> tuple[Reason, ...]:
     """Say what each counted cause takes off a price, and which findings were not counted twice.
 

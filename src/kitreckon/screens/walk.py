@@ -63,8 +63,17 @@ class WalkPage(Page):
             return Row(
                 rule.id, (name, found, self._effect(rule, finding)), "alarm" if alarm else "strong"
             )
-        found = self.label("walk.none" if looked else "state.not-looked")
-        return Row(rule.id, (name, found, ""), "" if looked else "faint")
+        known = self.known(rule)
+        if looked or known is None:
+            found = self.label("walk.none" if looked else "state.not-looked")
+            return Row(rule.id, (name, found, ""), "" if looked else "faint")
+        found = self.label("walk.fact-yes" if known else "walk.fact-no")
+        return Row(rule.id, (name, found, self.label(f"effect.{rule.effect}") if known else ""))
+
+    def known(self, rule: FindingRule) -> bool | None:
+        """Return what the facts of the machine say of a rule; None where they do not tell."""
+        machine = self.session.machine
+        return machine.feature(rule.feature) if machine is not None and rule.feature else None
 
     def _effect(self, rule: FindingRule, finding: Finding) -> str:
         if within_limit(finding, rule):
@@ -92,6 +101,8 @@ class WalkPage(Page):
             Paragraph(self.label("caution"), self.session.caution(each)) for each in rule.cautions
         ]
         told.append(Paragraph(self.label("effect"), self.effect_told(rule)))
+        if self.known(rule) is not None:
+            told.append(Paragraph("", self.label("walk.fact.says")))
         return [*told, Paragraph(self.label("source"), rule.source)]
 
     def effect_told(self, rule: FindingRule) -> str:
