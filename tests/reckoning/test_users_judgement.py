@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from builders import a_lathe, a_piece, a_visit, dollars
+from builders import a_lathe, a_piece, a_visit, dollars, the_catalogue
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.model import Catalogue
+from kitreckon.catalogue.words import Style
 from kitreckon.count import Piece, Preferences
 from kitreckon.quantities import known_mm
 from kitreckon.reckoning import concessions, counter, reckon, shopping
@@ -72,3 +73,14 @@ def test_a_12in_chuck_weighs_as_published_over_an_8in_one() -> None:
     )
     assert small and large
     assert large / small == pytest.approx(138 / 50, rel=0.01)
+
+
+def test_the_chance_of_what_nobody_looked_for_names_its_basis() -> None:
+    reckoning = reckon(a_lathe(), a_visit(), the_catalogue(), Preferences())
+    outfit = the_catalogue().outfits["engine-lathe-small"]
+    for each in reckoning.not_looked:
+        want = outfit.want(each.want)
+        assert want is not None
+        said = the_catalogue().words.say(each.basis, Style())
+        assert "judgement" in said
+        assert said.endswith(f": {want.lists}")

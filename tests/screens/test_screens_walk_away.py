@@ -91,3 +91,32 @@ async def test_compare_begins_with_the_machine_to_walk_away_from_and_never_prefe
         assert "wreck: walk away: broken tooth" in rows[0].cells[0]
         assert [row.id for row in rows if row.id.startswith("machine:")][-1] == "machine:m2"
         assert not any(row.id.startswith(("sure:", "reversal")) for row in rows)
+
+
+@pytest.mark.parametrize(("fact", "said"), [(True, "yes, a fact"), (False, "no, a fact")])
+async def test_the_walk_knows_what_the_facts_of_the_machine_tell(
+    fact: bool, said: str, book: Book, app_on: Callable[..., KitreckonApp]
+) -> None:
+    for each in (a_lathe(features=(("three-phase", fact),)), a_visit()):
+        book.commit("fill", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.open_page("walk")
+        await pilot.pause()
+        rows = {row.id: row for row in app.screen.sheet.rows}  # type: ignore[attr-defined]
+        assert rows["motor-three-phase"].cells[1] == said
+        assert rows["motor-missing"].cells[1] == "not looked"
+
+
+async def test_missing_names_what_the_chance_of_a_thing_nobody_looked_for_rests_on(
+    book: Book, app_on: Callable[..., KitreckonApp]
+) -> None:
+    for each in (a_lathe(), a_visit()):
+        book.commit("fill", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.open_page("missing")
+        await pilot.pause()
+        app.screen.take_row("open:steady-rest")  # type: ignore[attr-defined]
+        await pilot.pause()
+        assert "judgement, with no page behind it" in " ".join(screen_text(app).split())

@@ -72,6 +72,7 @@ def reckoning_data(result: Reckoned) -> dict[str, Any]:
                 "qty": line.qty,
                 "chance": line.chance,
                 "if_there": line.if_there.minor,
+                "why": result.voice.words.say(line.basis, result.voice.style),
             }
             for line in result.reckoning.not_looked
         ],

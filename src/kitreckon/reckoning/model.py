@@ -10,7 +10,7 @@ from kitreckon.catalogue.model import SupplyName, Tier
 from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Length, Money, Range
-from kitreckon.reasons import Reason
+from kitreckon.reasons import Reason, because
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles
 
@@ -141,6 +141,12 @@ class NotLooked:
     chance: float
     if_there: Money  # what it would add to the limit
     priced: bool = True  # False: no price is known, and the amount says nothing
+    lists: int = 0  # of a well-tooled machine, that name it
+
+    @property
+    def basis(self) -> Reason:
+        """What the chance rests on: nobody counted such machines."""
+        return because("chance-judged", lists=self.lists)
 
 
 @dataclass(frozen=True, slots=True)

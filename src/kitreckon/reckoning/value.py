@@ -310,6 +310,7 @@ def not_looked(
                 want.chance_here,
                 known[key],
                 priced=all(_used_price_known(slot, ground) for slot in slots),
+                lists=want.lists,
             )
         )
     return tuple(found)

@@ -100,7 +100,10 @@ class MissingPage(Page):
             each = next(o for o in reckoning.not_looked if o.want == want)
             told = because("screen-if-there", amount=each.if_there, chance=percent(each.chance))
             said = self.say(told) if each.priced else self.label("price.none")
-            return [Paragraph(self.session.wanted(want, each.kind), said)]
+            return [
+                Paragraph(self.session.wanted(want, each.kind), said),
+                Paragraph(self.label("source"), self.say(each.basis)),
+            ]
         if sort == "fits":
             return self._if_it_fits(reckoning, want)
         gap = next(gap for gap in reckoning.gaps if gap.want == want)
