@@ -106,5 +106,10 @@ def test_running_text_that_ends_in_a_doubt_is_read():
     assert got[:4] == ["chuck-3-jaw", "chuck-4-jaw", "faceplate", "drive-plate"]
 
 
+def test_who_asks_for_a_thing_has_none():
+    pieces = reader().read_advert("Nice lathe. Has anyone a follow rest?").pieces
+    assert [(piece.kind, piece.state) for piece in pieces] == [("follow-rest", "absent")]
+
+
 def test_a_short_question_names_nothing_that_is_here():
-    assert reader().read_advert("Nice lathe. Has anyone a follow rest?").pieces == ()
+    assert reader().read_advert("Nice lathe. What would a follow rest cost?").pieces == ()

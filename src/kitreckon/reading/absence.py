@@ -14,7 +14,7 @@ from kitreckon.reading.lexicon import THING
 from kitreckon.reading.passage import HEAD, Passage, kinds_of
 from kitreckon.reading.presence import Presence
 
-_SIZE = r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?"
+_SIZE = r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?(?:\s(?:for|to suit|to fit) (?:it|this))?"
 # what joins the things of a list: "no steady or follow rest", "missing: steady, follow rest"
 _JOINED = re.compile(
     rf"{_SIZE}\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+"
@@ -31,7 +31,7 @@ _NEW_CLAUSE = re.compile(
 _ALIKE = re.compile(
     r"\bditto\s+(?:for\s+)?(?:the\s+|my\s+|an?\s+)?$"
     r"|\bsame (?:goes )?for (?:the\s+|my\s+|an?\s+)?$"
-    r"|\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
+    r"|\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:all\s+|both\s+)?(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
 )
 _OF_ONE = re.compile(
     r"[,(](?!.*\b(?:are|were|have|all|both|to be)\b)|"
@@ -71,6 +71,9 @@ class Absence:
         earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
         if earlier and _ALIKE.search(passage.low[earlier[-1].end : mention.start]):
             return self.says(passage, earlier[-1])
+        alike = _ALIKE.search(passage.low[: mention.start])
+        if alike and not earlier:  # "the lathe is gone and so have the chucks"
+            return self.presence.denied_after(passage.low[: alike.start()]) is not None
         low = self.presence.heard(passage.low)
         if self.under_denial(passage, mention) or self._in_brackets_of_denial(low, mention):
             return True

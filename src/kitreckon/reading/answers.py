@@ -17,6 +17,10 @@ _REFUSAL = re.compile(
     r"\b(?:one|any|it|them|have|there|included|got|here)\s*(?:$|[,.;!])"
 )
 _HERE_AFTER_ALL = re.compile(r"\b(?:comes?|included?|is|are|has|have|with it|still here)\b")
+_SOUGHT = re.compile(  # "Has anybody a spare follow rest?"
+    r"\s*(?:(?:does|has|have|can|could|would|is)\s+)?(?:any(?:one|body)|someone|somebody)\b"
+    r"(?!.*\b(?:need|want|wants|interested|after|looking|know|tell|think|worth)\b)"
+)
 _LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
 _LIST = 2  # ticked lines that make a list one that is ticked off
@@ -64,6 +68,7 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
     granted = {place for place, reply in replies.items() if _GRANTED.match(reply)}
     refused |= _below_a_refusing_heading(passages, marks, maker)
     refused |= _not_ticked(passages)
+    refused |= {place for place in asked if _SOUGHT.match(passages[place].low)}
     left = {place for place in asked - granted - refused if _asks(passages[place])}
     alike = {place for place, passage in enumerate(passages) if _DITTO.match(passage.low)}
     return Answers(frozenset(refused), frozenset(asked), frozenset(left), frozenset(alike))

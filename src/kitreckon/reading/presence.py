@@ -40,10 +40,11 @@ _WITH_IT = re.compile(
     r"(?! not| n't| but| when| until| once| originally)"
 )
 _ANY_DENIAL = re.compile(
-    r"\b(?:not|never|no|neither|nor|none|without|gone|went|sold|company|away|off)\b|n't\b|\b(?:do|does|did|is|was|wo|ca|are|were|would|could)nt\b"
+    r"\b(?:not|never|no|neither|nor|none|without|missing|lacking|gone|went|sold|company|away|off)\b|n't\b|\b(?:do|does|did|is|was|wo|ca|are|were|would|could)nt\b"
 )
 _BARE_NO = re.compile(
-    r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't)\s*(?:$|[,.;!()]|but\b)"
+    r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't|isnt|arent|"
+    r"wasnt|doesnt)\s*(?:$|[,.;!()]|but\b)"
 )
 _SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
 _TAKES_OBJECT = re.compile(
@@ -62,11 +63,11 @@ _SOME = re.compile(
 _LACKS = re.compile(r"(?:missing|lacking|minus|short)$")
 _A_PART = re.compile(  # a noun right after, no adverb and no word of another clause
     r"\s+(?!(?:from|in|on|at|since|when|but|and|or|for|too|also|as|now|still|it|them|though|sorry|so|"
-    r"if|which|before|after|years|long|last|this|that|alas|afraid|again|already|atm|due|with|w)\b|"
+    r"if|which|before|after|years|long|last|this|that|alas|afraid|again|already|atm|due|with|w|apart|except|bar)\b|"
     r"[a-z]+ly\b)[a-z]{3,}"
 )
 _OTHER_NOUN = re.compile(
-    r",\s*(?:the\s|its\s|a\s)?(?!(?:it|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
+    r",\s*(?:the\s|its\s|a\s)?(?!(?:it|its|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
     r"been|both|they|this|that|which|he|she|i|we|sorry|did|does|do|had|would|could|can|will|might|may|should|"
     r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
     r"only|also|so|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"

@@ -115,6 +115,7 @@ def _by_it(texts: _Texts) -> re.Pattern[str]:
         rf"{texts.of('leaving', 'keeping')}\s+{_THEM}"
         rf"|{texts.of('takers')}\s+{_FEW}{{0,1}}?{texts.of('takings')}\s+{_THEM}"
         rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
+        rf"|{texts.of('wants')}\s+(?:one|some)(?![\w'])"
         rf"|{texts.of('denials')}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
     )
 
