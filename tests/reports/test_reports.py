@@ -692,3 +692,10 @@ def test_the_buyer_is_told_which_facts_of_the_machine_cannot_be() -> None:
     assert "this spindle can have no MT3 socket" in told
     sound = written(report("buyer", reckon(a_lathe(), a_count(), CATALOGUE, Preferences())))
     assert "can have no" not in sound
+
+
+def test_a_repair_of_a_piece_that_may_not_fit_is_listed_with_the_doubt() -> None:
+    unknown = a_piece("chuck-4-jaw", size="8in", repair=dollars(40), repair_of="a jaw screw")
+    counted = reckon(a_lathe(), a_visit(unknown), CATALOGUE, Preferences())
+    *_, table = shopping_report(counted, VOICE).tables()
+    assert table.rows[0][-1] == "a jaw screw; if it fits"

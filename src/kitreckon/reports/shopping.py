@@ -59,7 +59,7 @@ def _to_put_right(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
             Amount(str(row.units), row.units),
             voice.thing(pieces[row.piece_id]),
             voice.amount(row.repair),
-            pieces[row.piece_id].repair_of,
+            _repair_note(reckoning, pieces[row.piece_id], voice),
         )
         for row in reckoning.cover.repairs
     ]
@@ -72,6 +72,13 @@ def _to_put_right(reckoning: Reckoning, voice: Voice) -> Iterator[Part]:
             voice.left("report-note"),
         )
         yield Table(columns, tuple(rows), tick=True)
+
+
+def _repair_note(reckoning: Reckoning, piece: Piece, voice: Voice) -> str:
+    """Return what has to be done, and that it pays only if the piece fits where nobody knows."""
+    fit = reckoning.fits.get(piece.id)
+    doubt = voice.say("report-only-if-it-fits") if fit and fit.verdict == "unknown" else ""
+    return "; ".join(part for part in (piece.repair_of, doubt) if part)
 
 
 def _pieces(reckoning: Reckoning) -> dict[str, Piece]:
