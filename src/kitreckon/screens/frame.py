@@ -10,7 +10,7 @@ from textual.containers import Container
 from textual.screen import Screen
 from textual.widgets import Static
 
-from kitreckon.reasons import Reason, because
+from kitreckon.reasons import Reason
 from kitreckon.screens.keys import Key, key, keys_of
 from kitreckon.screens.safe_text import plain
 from kitreckon.screens.status import status_lines
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from kitreckon.screens.widgets.entry import Listener
 
 NARROW = 70  # cells: below it words are shortened
-LEAST = (30, 12)  # cells and lines: in less there is no room for list and line together
 LOW = 15  # lines: in less the detail gives way, so that the line stays
 WIDE = 110  # from here on the detail stands beside the list
 
@@ -143,7 +142,6 @@ class Frame(Screen[None]):
             )
         yield TextBlock(id="will")
         yield KeyLine(id="keys")
-        yield TextBlock(id="too-small")
 
     def on_mount(self) -> None:
         """Show the page as the session has it."""
@@ -154,17 +152,10 @@ class Frame(Screen[None]):
         self.show_all()
 
     def on_resize(self) -> None:
-        """Shorten or spell out what depends on the width; where nothing fits, say so alone."""
+        """Shorten or spell out what depends on the width; in few lines leave the detail out."""
         if not self.query(RuledList):
             return
-        width, height = self.size
-        small = width < LEAST[0] or height < LEAST[1]
-        self.set_class(small, "-small")
-        self.set_class(height < LOW, "-low")
-        told = Paragraph("", self.say(because("screen-too-small", wide=LEAST[0], high=LEAST[1])))
-        self.query_one("#too-small", TextBlock).show([told])
-        if not small:
-            self.line.focus()
+        self.set_class(self.size.height < LOW, "-low")
         self.show_all()
 
     def on_ruled_list_widened(self) -> None:
