@@ -35,6 +35,13 @@ def states(sentence: str) -> dict[str, str]:
         ("splash-guard", "The splash guard got binned."),
         ("boring-head", "The boring head has found a new home."),
         ("drill-chuck", "Drill chuck has been repurposed."),
+        # told right after it
+        ("chuck-4-jaw", "I also have an 8 inch four jaw that I will keep."),
+        ("rotary-table", "A rotary table which he's keeping for his mill."),
+        ("milling-vise", "The vise my brother has."),
+        ("steady-rest", "The steady I am holding on to, sorry."),
+        ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
+        ("manual", "I would like to find a steady rest for it, and a manual."),
         # another has it
         ("milling-vise", "The milling vise is promised to my nephew."),
         ("milling-vise", "My nephew has claimed the milling vise."),
@@ -97,6 +104,9 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("chuck-4-jaw", "A four jaw he kept in the drawer."),
+        ("chuck-jaws", "Soft jaws I swore blind were lost, turned up in a tin."),
+        ("chuck-4-jaw", "A four jaw I got with it."),
         ("chuck-4-jaw", "The 4 jaw has gone through two keys but is fine."),
         ("follow-rest", "The follow rest was lost for years but turned up."),
         ("follow-rest", "The follow rest nearly walked but I got it back."),

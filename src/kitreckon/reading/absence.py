@@ -14,7 +14,10 @@ from kitreckon.reading.lexicon import THING
 from kitreckon.reading.passage import HEAD, Passage, kinds_of
 from kitreckon.reading.presence import Presence
 
-_SIZE = r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?(?:\s(?:for|to suit|to fit) (?:it|this))?"
+_SIZE = (
+    r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?"
+    r"(?P<for>(?:\s(?:for|to suit|to fit) (?:it|this))?)"
+)
 # what joins the things of a list: "no steady or follow rest", "missing: steady, follow rest"
 _JOINED = re.compile(
     rf"{_SIZE}\s*(?:\([^)]*\)\s*)?(?P<word>and|or|nor|&|\+|along with|together with|as well as)\s+"
@@ -194,7 +197,7 @@ def _joint(low: str, one: Mention, other: Mention) -> str:
         return ""
     between = low[one.end : other.start]
     match = _JOINED.fullmatch(between) or _COMMA.fullmatch(between)
-    if match is None or _NEW_CLAUSE.search(between):
+    if match is None or _NEW_CLAUSE.search(between, match.end("for")):
         return ""
     if match["a"] and match["word"] and match["word"] not in {"or", "nor"}:
         return "and a"

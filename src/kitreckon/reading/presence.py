@@ -182,6 +182,9 @@ class Presence:
         masked = self._forms.here.sub(_dots, after)
         if _BARE_NO.match(masked):
             return ""
+        told_of = self._forms.told_of.match(masked)
+        if told_of is not None and not _BUT_HERE.search(masked, told_of.end()):
+            return ""
         for form in self._after:
             match = form.search(masked)
             far = _FAR if form is not self._forms.by_it else 2 * _FAR  # "keep it" takes it up again

@@ -43,6 +43,7 @@ class Forms:
     # after it
     gone: re.Pattern[str]  # "walked years ago"
     by_it: re.Pattern[str]  # "he sold it"
+    told_of: re.Pattern[str]  # "that I will keep", right after it
     never: re.Pattern[str]  # "was never included"
     moved: re.Pattern[str]  # "went to my brother"
     may_come: re.Pattern[str]  # "may yet turn up"
@@ -79,6 +80,7 @@ class Forms:
             ),
             gone=re.compile(gone),
             by_it=_by_it(texts),
+            told_of=_told_of(texts),
             never=re.compile(never),
             moved=re.compile(texts.composed("moves", "others", 3, _TOWARDS)),
             may_come=re.compile(texts.composed("hedges", "surfacings", 3)),
@@ -117,6 +119,16 @@ def _by_it(texts: _Texts) -> re.Pattern[str]:
         rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
         rf"|{texts.of('wants')}\s+(?:one|some)(?![\w'])"
         rf"|{texts.of('denials')}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
+    )
+
+
+def _told_of(texts: _Texts) -> re.Pattern[str]:
+    """Return what denies a thing right before it: "a vise that I will keep", "the one he sold"."""
+    who = rf"(?:i|we|he|she|they|(?:my|his|her|our|the|their)\s+(?:\w+\s+)?{texts.of('takers')})"
+    ends = r"(?=\s*(?:$|[,.;:!)]|(?:for|with)\s+(?:my|his|her|me|another|the)\b|so\b|but\b|and\b))"
+    said = texts.of("keeping", "leaving", "takings")
+    return re.compile(
+        rf"\s*,?\s*(?:(?:that|which)\s+)?{who}(?:'ll|'m|'s|'ve|'d)?\s+{_FEW}{{0,4}}?{said}{ends}"
     )
 
 
