@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import pytest
 
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.catalogue.model import TIERS, Catalogue, Outfit
+from kitreckon.catalogue.words import Style
 from kitreckon.count import Machine, Piece
 from kitreckon.fitting import fit
+from kitreckon.reckoning.slots import wants_of
 
 CLASSES = (
     "bench-lathe",
@@ -108,10 +112,33 @@ def test_sizes_are_reckoned_from_a_measure_or_given_for_each_piece(outfit: Outfi
 def test_a_lathe_with_a_gearbox_wants_its_gears_less() -> None:
     for name in LATHES:
         outfit = open_catalogue().outfits[name]
-        bare, boxed = outfit.want("change-gears"), outfit.want("change-gears-gearbox")
-        assert bare is not None and boxed is not None
-        assert bare.tier == "essential" and bare.when == ("no-gearbox",)
-        assert boxed.tier != "essential" and boxed.when == ("gearbox",)
+        tiers = {
+            known: next(want.tier for want in wants_of(outfit, lathe) if want.id == "change-gears")
+            for known in (False, True)
+            if (lathe := Machine("m", "", name, features=(("gearbox", known),)))
+        }
+        assert tiers[False] == "essential"
+        assert tiers[True] != "essential"
+
+
+def test_what_differs_with_a_fact_hangs_on_one_that_is_asked(outfit: Outfit) -> None:
+    for want in outfit.wants:
+        for other in want.otherwise:
+            assert all(when.removeprefix("no-") in outfit.features for when in other.when), want.id
+
+
+def test_a_thing_is_one_line_whatever_is_known_of_the_machine(
+    catalogue: Catalogue, outfit: Outfit
+) -> None:
+    for facts in product((None, False, True), repeat=len(outfit.features)):
+        known = dict(zip(outfit.features, facts, strict=True))
+        features = tuple((name, fact) for name, fact in known.items() if fact is not None)
+        machine = Machine("m", "", outfit.machine_class, features=features)
+        names = [
+            catalogue.words.wanted(want.id, want.label or want.kind, Style())
+            for want in wants_of(outfit, machine)
+        ]
+        assert len(set(names)) == len(names), (known, names)
 
 
 def test_the_two_engine_lathes_want_different_things(catalogue: Catalogue) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from builders import a_lathe, a_mill, a_piece, a_visit, dollars, length, the_catalogue
 from kitreckon.count import Machine, Piece, Preferences, Purchase, Reading
-from kitreckon.reckoning import applies, reckon
+from kitreckon.reckoning import applies, reckon, shopping
 from kitreckon.reckoning.model import Gap, Reckoning
 
 
@@ -323,24 +323,45 @@ def test_a_line_of_no_use_says_what_it_needs() -> None:
 
 
 def test_features_decide_which_wants_apply() -> None:
-    wants = the_catalogue().outfits["engine-lathe-small"].wants
-    thread, metric = (
-        next(want for want in wants if want.id == name)
-        for name in ("thread-dial", "thread-dial-metric")
-    )
-    inch = a_lathe(features=(("inch-leadscrew", True),))
-    assert (applies(thread, inch), applies(metric, inch)) == (True, False)
-    other = a_lathe(features=(("inch-leadscrew", False),))
-    assert (applies(thread, other), applies(metric, other)) == (False, True)
-    assert applies(thread, a_lathe()) is None
+    drive = the_catalogue().outfits["engine-lathe-small"].want("motor-drive")
+    assert drive is not None
+    three, single = (a_lathe(features=(("three-phase", known),)) for known in (True, False))
+    assert [applies(drive, machine) for machine in (three, single, a_lathe())] == [
+        True,
+        False,
+        None,
+    ]
 
 
 def test_a_want_that_hangs_on_an_unknown_fact_is_never_missing_but_can_be_covered() -> None:
-    empty = reckoned(looks={"thread-dial": 0, "thread-dial-metric": 0})
-    assert gap(empty, "thread-dial") is None
-    assert "thread-dial" not in empty.cover.not_looked
-    here = reckoned(a_piece("thread-dial", tried=True))
-    assert not here.values["p-thread-dial"].surplus
+    empty = reckoned(looks={"motor-drive": 0})
+    assert gap(empty, "motor-drive") is None
+    assert "motor-drive" not in empty.cover.not_looked
+    here = reckoned(a_piece("motor-drive", tried=True))
+    assert not here.values["p-motor-drive"].surplus
+
+
+@pytest.mark.parametrize(
+    ("features", "tier"),
+    [((), "usual"), ((("gearbox", True),), "usual"), ((("gearbox", False),), "essential")],
+)
+def test_change_gears_are_one_line_that_weighs_what_the_gearbox_says(
+    features: tuple[tuple[str, bool], ...], tier: str
+) -> None:
+    lathe = a_lathe(features=features)
+    none = reckoned(machine=lathe, looks={"change-gears": 0})
+    assert [gap.tier for gap in none.gaps if gap.kind == "change-gears"] == [tier]
+    unseen = [row.tier for row in reckoned(machine=lathe).not_looked if row.kind == "change-gears"]
+    assert unseen == [tier]
+    covered = reckoned(a_piece("change-gears", tried=True), machine=lathe)
+    assert [c.want for c in covered.cover.coverings] == ["change-gears"]
+
+
+def test_a_dial_is_bought_as_what_it_is_on_a_metric_leadscrew() -> None:
+    metric = a_lathe(features=(("inch-leadscrew", False),))
+    none = reckoned(machine=metric, looks={"thread-dial": 0})
+    best = shopping(none, dollars(1000), the_catalogue())
+    assert [(line.want, line.tier) for line in best.buy] == [("thread-dial", "handy")]
 
 
 def test_an_untried_rest_covers_for_now_and_is_said() -> None:

@@ -255,7 +255,7 @@ def test_holders_that_come_with_a_post_are_not_paid_twice() -> None:
 
 def test_what_is_here_is_not_bought_and_serves_what_needs_it() -> None:
     here = bare(a_piece("chuck-collet", mount="D1-4"))
-    bought = kinds(shopping(here, dollars(3000), CATALOGUE))
+    bought = kinds(shopping(here, dollars(4000), CATALOGUE))
     assert "collets-er" in bought
     assert "chuck-collet" not in bought
 

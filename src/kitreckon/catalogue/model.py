@@ -177,8 +177,23 @@ class SizeRule:
 
 
 @dataclass(frozen=True, slots=True)
+class Otherwise:
+    """What a want is on a machine of which ``when`` is known to hold; None: as elsewhere."""
+
+    when: tuple[str, ...]
+    tier: Tier | None = None
+    size: SizeRule | None = None
+    chance_here: float | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Want:
-    """One line of an outfit. ``any_of`` are the kinds that cover it, the usual one first."""
+    """One line of an outfit. ``any_of`` are the kinds that cover it, the usual one first.
+
+    The first of ``otherwise`` that holds on a machine is laid over it: one thing is one line,
+    whether or not the fact that its weight hangs on is known.
+    """
 
     id: str
     any_of: tuple[str, ...]
@@ -187,6 +202,7 @@ class Want:
     label: str = ""  # where the kind is "other": what is wanted
     size: SizeRule = SizeRule()
     when: tuple[str, ...] = ()  # features that must be true; "no-x": must be false
+    otherwise: tuple[Otherwise, ...] = ()
     needs: tuple[str, ...] = ()  # wants without which this one is of no use
     chance_here: float = 0.5  # judgement: that it comes with such a machine
     lists: int = 0

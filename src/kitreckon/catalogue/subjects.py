@@ -11,6 +11,7 @@ from kitreckon.catalogue.model import (
     Check,
     FindingRule,
     Kind,
+    Otherwise,
     Outfit,
     Part,
     Place,
@@ -195,14 +196,30 @@ SIZE = Either(
 )
 
 
-def _want(place: yaml_text.Node, **values: Any) -> Want:
-    size = values.pop("size", SizeRule())
-    return Want(
-        size=SizeRule(text=size) if isinstance(size, str) else size,
-        place=place_of(place),
-        **values,
-    )
+def _rule_of(size: str | SizeRule) -> SizeRule:
+    return SizeRule(text=size) if isinstance(size, str) else size
 
+
+def _want(place: yaml_text.Node, **values: Any) -> Want:
+    size = _rule_of(values.pop("size", SizeRule()))
+    return Want(size=size, place=place_of(place), **values)
+
+
+def _otherwise(**values: Any) -> Otherwise:
+    size = values.pop("size", None)
+    return Otherwise(size=None if size is None else _rule_of(size), **values)
+
+
+OTHERWISE = Record(
+    {
+        "when": Field(ListOf(ID, least=1), True, "features that must be known to hold"),
+        "tier": Field(Word(TIERS)),
+        "size": Field(SIZE),
+        "chance_here": Field(SHARE),
+        "note": Field(Text()),
+    },
+    _otherwise,
+)
 
 WANT = Record(
     {
@@ -213,6 +230,7 @@ WANT = Record(
         "label": Field(Text(), about="what is wanted, where the kind is other"),
         "size": Field(SIZE),
         "when": Field(ListOf(ID), about="features that must be true; no-x: must be false"),
+        "otherwise": Field(ListOf(OTHERWISE), about="what differs where a fact is known"),
         "needs": Field(ListOf(ID), about="wants without which this one is of no use"),
         "chance_here": Field(SHARE, about="judgement: that it comes with such a machine"),
         "lists": Field(Number(0, 100, whole=True)),

@@ -10,6 +10,7 @@ from kitreckon.count import Look
 from kitreckon.reckoning.chain import again
 from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.packs import Missing, PutRight, unit_worths
+from kitreckon.reckoning.slots import outfit_of
 from kitreckon.reckoning.stall import Stall
 
 
@@ -17,7 +18,7 @@ def lines_to_buy(
     reckoning: Reckoning, catalogue: Catalogue, supplies: Sequence[SupplyName]
 ) -> list[Missing]:
     """Return what is missing or has to be put right, and what others need and nobody looked for."""
-    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    outfit = outfit_of(reckoning.machine, catalogue)
     wants = {want.id: want for want in outfit.wants} if outfit else {}
     gaps = {gap.want: gap for gap in reckoning.gaps if gap.want in wants}
     repairs = _repairs(reckoning, wants)

@@ -28,6 +28,7 @@ from kitreckon.reckoning.findings import Judged, judge_findings
 from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Gap, Reckoning
 from kitreckon.reckoning.questions import open_rules
+from kitreckon.reckoning.slots import outfit_of
 from kitreckon.reckoning.spread import Spread
 from kitreckon.reckoning.sums import sum_quantiles, sum_share_below
 
@@ -235,7 +236,7 @@ def _pieces_put_right(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) ->
 
     What is sold as it is costs no repair: its surplus is the less for it already.
     """
-    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    outfit = outfit_of(reckoning.machine, catalogue)
     pieces = {piece.id: piece for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
     for row in reckoning.cover.repairs:
         want = outfit.want(row.want) if outfit is not None else None

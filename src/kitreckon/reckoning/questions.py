@@ -165,7 +165,7 @@ def _about_want(reckoning: Reckoning, wanted: NotLooked, catalogue: Catalogue) -
         pieces=(*reckoning.visit.pieces, piece),
         looks=(*looks, Look(wanted.want, wanted.qty)),
     )
-    question = because("question-look", kind=Term("kind", wanted.kind))
+    question = because("question-look", thing=Term("want", wanted.want))
     return Asking(
         f"look:{wanted.want}",
         question,

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from kitreckon.catalogue.model import Outfit, Want
+from kitreckon.catalogue.model import Catalogue, Outfit, Want
 from kitreckon.count import Machine
 from kitreckon.reckoning.sizes import Window, windows
 
@@ -21,8 +21,34 @@ class Slot:
 
 def applies(want: Want, machine: Machine) -> bool | None:
     """Return whether a machine needs a want; None while a fact it hangs on is not known."""
+    return _hold(want.when, machine)
+
+
+def wants_of(outfit: Outfit | None, machine: Machine) -> tuple[Want, ...]:
+    """Return the wants of an outfit as this machine has them, without those it does not need."""
+    wants = outfit.wants if outfit is not None else ()
+    return tuple(_on(want, machine) for want in wants if applies(want, machine) is not False)
+
+
+def outfit_of(machine: Machine, catalogue: Catalogue) -> Outfit | None:
+    """Return the outfit of a machine's class with its wants as this machine has them."""
+    outfit = catalogue.outfits.get(machine.machine_class)
+    return outfit and replace(outfit, wants=wants_of(outfit, machine))
+
+
+def _on(want: Want, machine: Machine) -> Want:
+    """Return a want with what differs on this machine; while that is not known, as it stands."""
+    other = next((o for o in want.otherwise if _hold(o.when, machine)), None)
+    if other is None:
+        return want
+    said = {name: getattr(other, name) for name in ("tier", "size", "chance_here", "note")}
+    return replace(want, **{name: value for name, value in said.items() if value is not None})
+
+
+def _hold(conditions: Sequence[str], machine: Machine) -> bool | None:
+    """Return whether all conditions hold; None while a fact is not known and none fails."""
     answer: bool | None = True
-    for condition in want.when:
+    for condition in conditions:
         negated = condition.startswith("no-")
         fact = machine.feature(condition.removeprefix("no-") if negated else condition)
         if fact is None:
@@ -38,13 +64,9 @@ def slots_of(outfit: Outfit | None, machine: Machine, near: float) -> tuple[Slot
     near: sizes within so many times of a single wanted size serve as well.
     """
     slots: list[Slot] = []
-    for want in outfit.wants if outfit is not None else ():
-        needed = applies(want, machine)
-        if needed is not False:
-            slots += (
-                Slot(want, window, needed is True)
-                for window in windows(want, machine, near, outfit)
-            )
+    for want in wants_of(outfit, machine):
+        sure = applies(want, machine) is True
+        slots += (Slot(want, window, sure) for window in windows(want, machine, near, outfit))
     return tuple(slots)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from kitreckon.catalogue.model import Catalogue, Tier
 from kitreckon.reckoning.lines import fit_chance
 from kitreckon.reckoning.model import Reckoning
+from kitreckon.reckoning.slots import outfit_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ class Unsettled:
 
 def if_it_fits(reckoning: Reckoning, catalogue: Catalogue) -> tuple[Unsettled, ...]:
     """Return the wants that are covered only by pieces whose fit is not known, in turn."""
-    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    outfit = outfit_of(reckoning.machine, catalogue)
     kinds = {piece.id: piece.kind or "" for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
     found = []
     for row in reckoning.cover.coverings:

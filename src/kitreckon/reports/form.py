@@ -92,17 +92,7 @@ def _outfit_table(outfit: Outfit, voice: Voice) -> Table:
         Column(voice.say("report-form-size"), blank=True),
         Column(voice.say("report-form-state"), blank=True),
     )
-    return Table(columns, tuple(_row(want, voice) for want in _asked(outfit)))
-
-
-def _asked(outfit: Outfit) -> list[Want]:
-    """Return the lines to print: one where two differ only in what the machine is like."""
-    printed: list[Want] = []
-    for want in outfit.wants:
-        twin = any(other.any_of == want.any_of and other.when for other in printed)
-        if not (want.when and twin):
-            printed.append(want)
-    return printed
+    return Table(columns, tuple(_row(want, voice) for want in outfit.wants))
 
 
 def _row(want: Want, voice: Voice) -> tuple[Cell, ...]:

@@ -10,6 +10,7 @@ from kitreckon.quantities import Money
 from kitreckon.reasons import Reason
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.reckoning.shopping import Alternative, Buying, ShoppingList
+from kitreckon.reckoning.slots import outfit_of
 from kitreckon.reports.buyer import gap_thing, missing_table
 from kitreckon.reports.document import (
     Amount,
@@ -139,7 +140,7 @@ def _left_out(
 
 def unlisted(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue) -> tuple[Reason, ...]:
     """Return the reasons to tell: of the rest each says no more than that the money went."""
-    outfit = catalogue.outfits.get(reckoning.machine.machine_class)
+    outfit = outfit_of(reckoning.machine, catalogue)
     wants = {want.id: want for want in outfit.wants} if outfit is not None else {}
     return tuple(
         why

@@ -11,7 +11,7 @@ from typing import Literal
 
 from kitreckon.catalogue.model import TIERS, Outfit, Want
 from kitreckon.count import Machine, Piece, Visit
-from kitreckon.reckoning.slots import applies
+from kitreckon.reckoning.slots import wants_of
 
 Group = Literal["essential", "usual", "handy", "outside", "typed"]
 
@@ -45,8 +45,7 @@ class CountRow:
 
 def count_rows(machine: Machine, outfit: Outfit | None, visit: Visit) -> list[CountRow]:
     """Return every row in its order: by tier, then what is outside the list, then as typed."""
-    wants = [w for w in outfit.wants if applies(w, machine) is not False] if outfit else []
-    wants.sort(key=lambda want: TIERS.index(want.tier))
+    wants = sorted(wants_of(outfit, machine), key=lambda want: TIERS.index(want.tier))
     placed, loose = place_pieces(wants, visit)
     rows = [_want_row(want, visit, placed.get(want.id, ())) for want in wants]
     rows += [
