@@ -301,6 +301,25 @@ def test_seen_and_listed_is_counted_once() -> None:
     assert found.qty == 2
 
 
+def test_a_short_set_of_which_every_part_was_seen_is_missing() -> None:
+    result = reckoned(a_piece("drills", qty=12), looks={"drills": 12})
+    found = gap(result, "drills")
+    assert found is not None and found.qty == 1
+    assert why(result, "drills") == {"cover-set-short"}
+
+
+def test_loose_parts_that_make_a_set_are_one_of_it() -> None:
+    result = reckoned(a_piece("boring-bars", qty=9, tried=True), looks={"boring-bars": 9})
+    assert covering(result, "boring-bars") == [("p-boring-bars", 1)]
+    assert gap(result, "boring-bars") is None
+
+
+def test_parts_of_a_set_seen_and_not_written_down_are_not_missing() -> None:
+    result = reckoned(a_piece("drills", qty=12), looks={"drills": 25})
+    assert gap(result, "drills") is None
+    assert "cover-seen-not-listed" in why(result, "drills")
+
+
 def test_the_rest_of_a_want_nobody_looked_for_is_not_missing() -> None:
     result = reckoned(a_piece("toolholder-quick-change", qty=3, mount="BXA", tried=True))
     assert gap(result, "toolholder-quick-change") is None

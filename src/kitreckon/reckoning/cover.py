@@ -198,6 +198,16 @@ class _Meant:
     idle: Mapping[str, int]
 
     @property
+    def listed(self) -> int:
+        """How many of what was seen on it are written down: each of the loose parts of a set."""
+        count = 0
+        for line in self.lines:
+            units = self.covering.get(line.piece.id, 0) + self.idle[line.piece.id]
+            loose = 0 < line.units < line.piece.qty
+            count += line.piece.qty if units and loose else units
+        return count
+
+    @property
     def own(self) -> list[Line]:
         """The lines that cover it or could: the others serve another want."""
         return [
@@ -236,7 +246,7 @@ def _share(
         count = min(_failed(want, meant, waits), len(left) - waiting)
         missing, unseen = left[:count], left[count + waiting :]
     else:
-        unlisted = max(look.seen - sum(meant.covering.values()) - sum(meant.idle.values()), 0)
+        unlisted = max(look.seen - meant.listed, 0)
         missing, unseen = left[unlisted + waiting :], []
         if unlisted:
             why = (*why, because("cover-seen-not-listed", count=unlisted))

@@ -22,6 +22,7 @@ from kitreckon.reckoning.line import Line, is_meant
 from kitreckon.reckoning.pert import mean_of
 from kitreckon.reckoning.prices import Priced, bare
 from kitreckon.reckoning.sizes import price_size_mm
+from kitreckon.reckoning.units import set_share, units_of
 from kitreckon.reckoning.weight import weight_kg
 
 _NO_KIND = Kind("", "", ("",), ("",))
@@ -45,7 +46,7 @@ def _line(piece: Piece, fit: Fit | None, repair: int, ground: Ground) -> Line:
     kind = ground.catalogue.kinds.get(piece.kind or "", _NO_KIND)
     table = ground.prices.table(piece.kind or "")
     state = grades(piece, kind, ground.catalogue)
-    units, per_unit = _units(piece, table)
+    units, per_unit = units_of(piece, table)
     known = price_size_mm(table, piece, ground.machine)
     size = known if known is not None else ground.usual_mm.get(kind.id)
     priced = ground.prices.of(kind.id, size, "used") if kind.id else None
@@ -54,7 +55,7 @@ def _line(piece: Piece, fit: Fit | None, repair: int, ground: Ground) -> Line:
     part, singles = _part_out(used, units, repair, state, kind, weight, ground)
     untried = fit is not None and fit.verdict == "unknown"
     chance = fit_chance(kind, ground.catalogue, fit) if untried else 1.0
-    whole = _set_share(piece, table) >= ground.catalogue.judgement.set_least
+    whole = set_share(piece, table) >= ground.catalogue.judgement.set_least
     blocked = _blocked(piece, fit, state, whole)
     return Line(
         piece=piece,
@@ -116,31 +117,6 @@ def _repair_reasons(piece: Piece, repair: int, ground: Ground) -> tuple[Reason, 
     if piece.repair_of:
         return (because("value-repair-of", repair=cost, what=piece.repair_of),)
     return (because("value-repair", repair=cost),)
-
-
-def _units(piece: Piece, table: PriceTable | None) -> tuple[int, float]:
-    """How many wanted units a line counts as, and what share of a sold unit each is.
-
-    31 loose collets are parts of sets, never 31 sets. One thing with no number said, or "a set
-    of 1", is the whole set.
-    """
-    count = max(piece.qty, 0)
-    if table is None or table.per_piece:
-        each = piece.set_of if piece.set_of and (table is None or not table.holds) else 1
-        return count * each, 1.0 / (table.unit_count if table is not None else 1)
-    if piece.set_of and piece.set_of > 1:
-        return count, piece.set_of / max(table.unit_count, 1)
-    if count <= 1:
-        return count, 1.0
-    return 1, count / max(table.unit_count, 1)
-
-
-def _set_share(piece: Piece, table: PriceTable | None) -> float:
-    if piece.set_of and piece.set_has is not None:
-        return min(piece.set_has / piece.set_of, 1.0)
-    if table is None or table.per_piece or piece.set_of or piece.qty <= 1:
-        return 1.0
-    return min(piece.qty / max(table.unit_count, 1), 1.0)
 
 
 def _used(

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kitreckon.catalogue.model import Check, Kind, SizeRule, Want
+from kitreckon.count import Piece
 from kitreckon.quantities import Length
 from kitreckon.reasons import Term, because
 from kitreckon.reckoning.sizes import Window, size_wanted_mm, windows
+from kitreckon.reckoning.units import is_loose, set_share
 from kitreckon.screens.figures import fit_told, repair_effect, value_told
 from kitreckon.screens.line import Meaning
 from kitreckon.screens.marking import kept_piece, row_of, said_piece
@@ -69,20 +71,46 @@ class CountText:
     def row(self, row: CountRow) -> Row:
         """Return one row as drawn."""
         danger = any(piece.unsafe for piece in row.pieces)
-        cells = (self._seen(row), self.name(row), self._size(row), self._state(row), self._fit(row))
+        name = " ".join(part for part in (self._loose_count(row), self.name(row)) if part)
+        cells = (self._seen(row), name, self._size(row), self._state(row), self._fit(row))
         look = "alarm" if danger else ("faint" if row.state == "not looked" else "")
         return Row(row.id, cells, look)  # type: ignore[arg-type]
 
     def _seen(self, row: CountRow) -> str:
-        """Return how many were seen; where nobody has looked, how many the seller says."""
+        """Return how many were seen; where nobody has looked, how many the seller says.
+
+        Loose parts of a set are counted in sets: part of one is less than 1.
+        """
         word = f"{self.label('count.said')} " if _all_said(row) else ""
         many = row.seen
         if many and not word:
             many -= sum(piece.qty for piece in row.only_said)
         if row.want is None:
             return f"{word}{many}" if row.group == "outside" else "?"
+        loose = self._loose(row)
+        if many and loose:
+            many -= sum(piece.qty - 1 for piece in loose)
+            tables, least = (
+                self.session.catalogue.prices,
+                self.session.catalogue.judgement.set_least,
+            )
+            if many == 1 and set_share(loose[0], tables.get(loose[0].kind or "")) < least:
+                return f"{word}<1 of {row.wanted}"
         seen = "?" if many is None else (str(many) if many else "-")
         return f"{word}{seen} of {row.wanted}"
+
+    def _loose(self, row: CountRow) -> list[Piece]:
+        """Return the loose parts of sets on a row; seen ones where any of it was seen."""
+        pieces = row.pieces if _all_said(row) else [piece for piece in row.pieces if piece.seen]
+        several = [piece for piece in pieces if piece.qty > 1 and row.want]
+        tables = self.session.catalogue.prices if several else {}
+        return [piece for piece in several if is_loose(piece, tables.get(piece.kind or ""))]
+
+    def _loose_count(self, row: CountRow) -> str:
+        """Return how many loose parts of one kind a row has, where it has nothing else."""
+        loose = self._loose(row)
+        alone = len(loose) == len(row.pieces) and len({piece.kind for piece in loose}) == 1
+        return str(sum(piece.qty for piece in loose)) if alone else ""
 
     def name(self, row: CountRow) -> str:
         """Return what a row is called: what is there, else what is wanted."""
