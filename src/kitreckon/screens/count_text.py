@@ -27,7 +27,7 @@ from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 SHORT = 11  # signs of a size that fit their column whole
-SEEN, SAID = 7, 11  # width of the first column: "1 of 1", and "said 1 of 1" where one is
+SEEN, SAID = 7, 12  # width of the first column: "<1 of 1", and "said <1 of 1" where one is
 
 
 class CountText:
@@ -90,11 +90,7 @@ class CountText:
         loose = self._loose(row)
         if many and loose:
             many -= sum(piece.qty - 1 for piece in loose)
-            tables, least = (
-                self.session.catalogue.prices,
-                self.session.catalogue.judgement.set_least,
-            )
-            if many == 1 and set_share(loose[0], tables.get(loose[0].kind or "")) < least:
+            if many == 1 and self._is_short(loose[0]):
                 return f"{word}<1 of {row.wanted}"
         seen = "?" if many is None else (str(many) if many else "-")
         return f"{word}{seen} of {row.wanted}"
@@ -105,6 +101,11 @@ class CountText:
         several = [piece for piece in pieces if piece.qty > 1 and row.want]
         tables = self.session.catalogue.prices if several else {}
         return [piece for piece in several if is_loose(piece, tables.get(piece.kind or ""))]
+
+    def _is_short(self, piece: Piece) -> bool:
+        catalogue = self.session.catalogue
+        share = set_share(piece, catalogue.prices.get(piece.kind or ""))
+        return share < catalogue.judgement.set_least
 
     def _loose_count(self, row: CountRow) -> str:
         """Return how many loose parts of one kind a row has, where it has nothing else."""
