@@ -91,6 +91,37 @@ def test_one_unsound_file_among_many_stores_none(book: Path, tmp_path: Path) -> 
     assert not book.exists()
 
 
+def test_every_fault_of_every_file_is_told_in_one_import(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", OTHER)
+    before = book.read_bytes()
+    broken, table = tmp_path / "broken.yaml", tmp_path / "his.csv"
+    broken.write_text("format: 1\nsubject: count\nmachine: {name: x, swing: wide}\n")
+    table.write_text("thing,qty\nsteady rest,many\n")
+    gone = [tmp_path / "gone.yaml", Path("~nobody-of-this-name/sheet.yaml")]
+    assert run("import", gone[0], tmp_path, broken, SHEET, table, OTHER, gone[1]) == 1
+    told = capsys.readouterr().err
+    for file in (*gone, tmp_path):
+        assert f"kitreckon: {file}: " in told
+    assert f"{broken}:3:10: machine: 'class' is missing" in told
+    assert f"{broken}:3:27: machine.swing: 'wide' is not a length" in told
+    assert f"{table}:2:" in told
+    assert f"{OTHER}: '13 in lathe with a screwed nose' is in the book already" in told
+    assert book.read_bytes() == before
+
+
+def test_a_table_beside_a_sheet_does_not_merge_the_sheet_unasked(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    before, table = book.read_bytes(), tmp_path / "his.csv"
+    table.write_text("thing,qty\nsteady rest,1\n")
+    assert run("import", SHEET, table) == 1
+    assert "--merge" in capsys.readouterr().err
+    assert book.read_bytes() == before
+
+
 def test_csv_goes_out_and_in_without_doubling(book: Path, tmp_path: Path) -> None:
     run("import", SHEET)
     before = pieces_in(book)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -104,7 +105,40 @@ def test_an_unknown_subject_names_the_nearest(capsys: pytest.CaptureFixture[str]
 @pytest.mark.parametrize("path", ["nowhere.yaml", "nowhere"])
 def test_a_path_that_is_not_there_is_named(path: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", path]) == 1
-    assert path in capsys.readouterr().err
+    out = capsys.readouterr().out
+    assert f"{path}: No such file or directory" in out
+    assert "no files checked: 1 fault" in out
+
+
+def test_what_cannot_be_read_hides_no_fault_of_the_other_paths(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "kinds.yaml").write_text(KIND)
+    (tmp_path / "tab.yaml").write_text("format: 1\n\tsubject: count\n")
+    (tmp_path / "picture.yaml").write_bytes(b"\x89PNG\xff\x00")
+    (tmp_path / "empty.yaml").write_text("")
+    (tmp_path / "nothing").mkdir()
+    names = ("gone", "tab.yaml", "nothing", "picture.yaml", "empty.yaml", "x" * 300, "kinds.yaml")
+    paths = [str(tmp_path / name) for name in names] + ["~nobody-of-this-name/sheet.yaml"]
+    assert main(["check", *paths, "--json"]) == 1
+    captured = capsys.readouterr()
+    told = json.loads(captured.out)["problems"]
+    assert {one["file"] for one in told} == set(paths)
+    assert all(one["found"] and one["remedy"] for one in told)
+    assert captured.err == ""
+
+
+def test_a_folder_is_checked_past_what_is_no_file_in_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    os.mkfifo(tmp_path / "a-pipe.yaml")
+    (tmp_path / "a-folder.yaml").mkdir()
+    (tmp_path / "kinds.yaml").write_text(KIND)
+    assert main(["check", str(tmp_path)]) == 1
+    out = capsys.readouterr().out
+    assert "a-pipe.yaml: not an ordinary file" in out
+    assert "a-folder.yaml: not an ordinary file" in out
+    assert "kinds.yaml:8:13" in out
 
 
 def test_a_users_folder_lies_over_our_catalogue(

@@ -196,6 +196,17 @@ def test_a_sheet_that_is_not_there_is_named(
     assert "nowhere.yaml" in capsys.readouterr().err
 
 
+def test_compare_tells_the_faults_of_every_sheet(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = tmp_path / "broken.yaml"
+    broken.write_text("format: 1\nsubject: count\nmachine: {name: x, class: nothing}\n")
+    assert main(["compare", "nowhere.yaml", SHEET, str(broken), "nowhere.yaml"]) == 1
+    told = capsys.readouterr().err
+    assert told.count("nowhere.yaml: No such file or directory") == 1
+    assert f"{broken}:3:27: machine.class: unknown word 'nothing'" in told
+
+
 def test_an_empty_book_says_what_is_wanted(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["reckon"]) == 1
     assert "holds no machine" in capsys.readouterr().err

@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 from argparse import Namespace
-from collections.abc import Iterable
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,32 +38,65 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Print every fault with file, line and column; return 1 when there is one."""
-    from kitreckon.commands.opening import open_catalogue
+    from kitreckon.commands.opening import open_catalogue, user_path
 
     catalogue = open_catalogue(options)
     if options.schema is not None:
         return _print_schema(options.schema, catalogue)
     if not options.paths:
         raise KitreckonError("nothing to check", want="the path of a file or a folder")
-    problems: list[Problem] = []
-    notices: list[Problem] = []
-    files = [file for path in options.paths for file in _files(path.expanduser())]
-    for file in files:
-        faults, remarks = check_one(file, catalogue)
-        problems += faults
-        notices += remarks
-    for folder in options.paths:
-        if folder.expanduser().is_dir():
-            problems += _laid_over(folder.expanduser(), options)
-    return _tell(list(dict.fromkeys(problems)), notices, len(files), options.json)
+    found = Found()
+    for path in options.paths:
+        with found.faults_of(path):
+            _check(user_path(path), catalogue, options, found)
+    return _tell(found, options.json)
 
 
-def _files(path: Path) -> Iterable[Path]:
-    if not path.is_dir():
-        return [path]
-    found = sorted(file for file in path.rglob("*.y*ml") if file.suffix in (".yaml", ".yml"))
+@dataclass(slots=True)
+class Found:
+    """What was found so far in ``files`` files: faults, and notices, which are none."""
+
+    problems: list[Problem] = field(default_factory=list)
+    notices: list[Problem] = field(default_factory=list)
+    files: int = 0
+
+    @contextmanager
+    def faults_of(self, path: Path) -> Iterator[None]:
+        """Take what cannot be read as a fault of this path: it hides no fault of the others."""
+        try:
+            yield
+        except KitreckonError as error:
+            self.problems.append(Problem(str(path), 0, 0, error.what, error.want))
+
+
+def _check(path: Path, catalogue: OpenCatalogue, options: Namespace, found: Found) -> None:
+    """Check a file, or every file of a folder and what they are once they lie over ours."""
+    folder = _is_folder(path)
+    for file in _files_in(path) if folder else [path]:
+        with found.faults_of(file):
+            if folder and not file.is_file():  # a pipe would be waited for without end
+                raise KitreckonError("not an ordinary file", want="take it out of the folder")
+            faults, remarks = check_one(file, catalogue)
+            found.problems += faults
+            found.notices += remarks
+            found.files += 1
+    if folder:
+        found.problems += _laid_over(path, options)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError as error:  # a name that is too long, a folder that is closed to us
+        raise KitreckonError(
+            error.strerror or "cannot be read", want="check the name and the rights of the file"
+        ) from error
+
+
+def _files_in(folder: Path) -> list[Path]:
+    found = sorted(file for file in folder.rglob("*.y*ml") if file.suffix in (".yaml", ".yml"))
     if not found:
-        raise KitreckonError("no .yaml file in this folder", where=str(path))
+        raise KitreckonError("no .yaml file in this folder", want="the folder of a catalogue")
     return found
 
 
@@ -107,7 +142,8 @@ def _laid_over(folder: Path, options: Namespace) -> list[Problem]:
     return [problem for problem in catalogue.problems if problem.file.startswith(inside)]
 
 
-def _tell(problems: list[Problem], notices: list[Problem], files: int, as_json: bool) -> int:
+def _tell(found: Found, as_json: bool) -> int:
+    problems, notices, files = list(dict.fromkeys(found.problems)), found.notices, found.files
     if as_json:
         print(
             json.dumps(
@@ -125,7 +161,7 @@ def _tell(problems: list[Problem], notices: list[Problem], files: int, as_json: 
         print(clean_text(str(problem), 2_000))
     for notice in notices:
         print(clean_text(f"{notice} (not a fault)", 2_000))
-    counted = f"{files} file{'' if files == 1 else 's'} checked"
+    counted = f"{files or 'no'} file{'' if files == 1 else 's'} checked"
     print(f"{counted}: {len(problems) or 'no'} fault{'' if len(problems) == 1 else 's'}")
     return 1 if problems else 0
 

@@ -66,10 +66,15 @@ def run(options: Namespace) -> int:
 
 
 def _sheets(options: Namespace, catalogue: OpenCatalogue) -> list[Sheet]:
-    from kitreckon.commands.opening import open_book, open_sheet
+    from kitreckon.commands.opening import Refusals, open_book, open_sheet
 
     if options.sheets:
-        return _told_apart([open_sheet(path, catalogue) for path in options.sheets])
+        sheets, refusals = [], Refusals()
+        for path in options.sheets:
+            with refusals.noted():
+                sheets.append(open_sheet(path, catalogue))
+        refusals.refuse()
+        return _told_apart(sheets)
     with open_book(options) as book:
         return [sheet_of(book, one) for one in book.machines() if one.status == "for-sale"]
 

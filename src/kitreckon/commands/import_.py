@@ -52,33 +52,39 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Read every file first; only when all are sound is anything stored."""
-    from kitreckon.commands.opening import open_book, open_catalogue
+    from kitreckon.commands.opening import Refusals, open_book, open_catalogue
 
     with open_book(options) as book:
         language = options.language or book.preferences().language
         catalogue = open_catalogue(options, language)
         if book.read_only:
             raise KitreckonError(f"cannot save here: {book.read_only}", where=str(book.path))
-        sheets: list[Sheet] = []
+        taking, refusals = Taking(book, options), Refusals()
         for file in options.files:
-            sheets += _sheets(file.expanduser(), book, catalogue, options)
-        taking = Taking(book, options)
-        for sheet in sheets:
-            taking.take(sheet)
+            with refusals.noted():
+                for sheet in _sheets(file, book, catalogue, options):
+                    with refusals.noted():
+                        taking.take(sheet, file)
+        refusals.refuse()
         for line in taking.store():
             print(line)
     return 0
 
 
-def _sheets(file: Path, book: Book, catalogue: OpenCatalogue, options: Namespace) -> list[Sheet]:
-    from kitreckon.commands.opening import open_sheet, read_bytes
+def _sheets(given: Path, book: Book, catalogue: OpenCatalogue, options: Namespace) -> list[Sheet]:
+    from kitreckon.commands.opening import open_sheet, read_bytes, user_path
 
+    file = user_path(given)
     data = read_bytes(file)
-    if file.suffix.lower() in (".csv", ".tsv"):
+    if _is_table(file):
         return [_from_csv(file, data, book, catalogue, options)]
     if data.lstrip()[:1] == b"{":
         return _from_book(file)
     return [open_sheet(file, catalogue)]
+
+
+def _is_table(file: Path) -> bool:
+    return file.suffix.lower() in (".csv", ".tsv")
 
 
 def _from_book(file: Path) -> list[Sheet]:
@@ -119,7 +125,6 @@ def _from_csv(
     outfit = catalogue.outfits.get(machine.machine_class)
     looks = none_seen(table.absent, outfit, table.pieces)
     visit = Visit(machine.id, tuple(table.pieces), looks)
-    options.merge = True  # the machine is in the book: its things join those counted there
     return Sheet(machine, visit, preferences=preferences)
 
 
@@ -159,10 +164,10 @@ class Taking:
         self.names: list[str] = []
         self.said: list[str] = []
 
-    def take(self, sheet: Sheet) -> None:
-        """Take one sheet in; nothing is stored before ``store``."""
-        self._take_settings(sheet)
-        known = self._known(sheet)
+    def take(self, sheet: Sheet, file: Path) -> None:
+        """Take one sheet in, which a file held; nothing is stored before ``store``."""
+        self._take_settings(sheet, file)
+        known = self._known(sheet, file)
         if known is None:
             self._add(sheet)
         else:
@@ -184,7 +189,7 @@ class Taking:
         action = book.commit(f"import {label}", self.changes)
         return self.said if action.n else [f"{name}: nothing new" for name in self.names]
 
-    def _take_settings(self, sheet: Sheet) -> None:
+    def _take_settings(self, sheet: Sheet, file: Path) -> None:
         """Take the first settings written for a new book; those of the user always stay."""
         theirs = sheet.preferences
         self.currency = self.currency or theirs.currency
@@ -192,7 +197,7 @@ class Taking:
             named = "" if sheet.has_settings else ", for it names no currency"
             raise KitreckonError(
                 f"the sheet is in {theirs.currency}{named}; the book is in {self.currency}",
-                where=sheet.machine.name,
+                where=f"{file}: {sheet.machine.name}",
                 want="prices in the book's currency, or another book (--book)",
             )
         if self.wants_settings and sheet.has_settings:
@@ -200,7 +205,7 @@ class Taking:
             self.wants_settings = False
             self.said.append(f"settings are those of {sheet.machine.name}")
 
-    def _known(self, sheet: Sheet) -> str | None:
+    def _known(self, sheet: Sheet, file: Path) -> str | None:
         """Return the id of the machine that this is a second count of, if it is one."""
         if self.options.as_new:
             return None
@@ -208,9 +213,10 @@ class Taking:
         alike = [one.id for one in self.machines.values() if one.id in meant or one.name in meant]
         if not alike:
             return None
-        if not self.options.merge:
+        if not (self.options.merge or _is_table(file)):  # a table is of a machine of the book
             raise KitreckonError(
                 f"{sheet.machine.name!r} is in the book already",
+                where=str(file),
                 want="--merge to put both counts together, or --as-new to add another",
             )
         return alike[0]

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import sys
 from argparse import Namespace
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +21,40 @@ if TYPE_CHECKING:
 LONGEST_TEXT = 20_000_000  # bytes of advert or CSV; a line-by-line reading has no limit
 
 
+class Refusals:
+    """The faults of several files, told together: none of them hides another's."""
+
+    def __init__(self) -> None:
+        self.errors: list[KitreckonError] = []
+
+    @contextmanager
+    def noted(self) -> Iterator[None]:
+        """Note a fault of the user's that is met within, and go on after it."""
+        try:
+            yield
+        except KitreckonError as error:
+            self.errors.append(error)
+
+    def refuse(self) -> None:
+        """Raise all that was noted as one error, if there is any."""
+        told = dict.fromkeys(str(error) for error in self.errors)
+        if told:
+            raise KitreckonError("\n".join(told)) from self.errors[0]
+
+
+def user_path(path: Path | str) -> Path:
+    """Return a path with the user's home in place of its ~.
+
+    Raises KitreckonError where it names the home of somebody who is not known here.
+    """
+    try:
+        return Path(path).expanduser()
+    except RuntimeError as error:
+        raise KitreckonError(
+            "no home folder is known for that name", where=str(path), want="the path written out"
+        ) from error
+
+
 def data_folder() -> Path:
     """Return the user's data folder for this program, whether it exists or not."""
     from kitreckon.book import paths
@@ -29,12 +65,12 @@ def data_folder() -> Path:
 def book_path(options: Namespace) -> Path:
     """Return the book meant: --book, then KITRECKON_BOOK, then the data folder's."""
     given = getattr(options, "book", None) or os.environ.get("KITRECKON_BOOK")
-    return Path(given).expanduser() if given else data_folder() / "book.json"
+    return user_path(given) if given else data_folder() / "book.json"
 
 
 def catalogue_folders(options: Namespace) -> tuple[Path, ...]:
     """Return the folders laid over ours: the user's own one when it is there, then those given."""
-    given = [folder.expanduser() for folder in getattr(options, "catalogue", None) or ()]
+    given = [user_path(folder) for folder in getattr(options, "catalogue", None) or ()]
     for folder in given:
         if not folder.is_dir():
             raise KitreckonError(
@@ -76,7 +112,7 @@ def open_sheet(path: Path, catalogue: OpenCatalogue) -> Sheet:
 def read_bytes(path: Path, most: int = LONGEST_TEXT) -> bytes:
     """Return what is in a file, or raise KitreckonError saying why it cannot be read."""
     try:
-        with path.expanduser().open("rb") as stream:
+        with user_path(path).open("rb") as stream:
             data = stream.read(most + 1)
     except OSError as error:
         raise KitreckonError(

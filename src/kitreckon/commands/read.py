@@ -58,12 +58,14 @@ def _opened(name: str) -> IO[bytes]:
         if sys.stdin is None:
             raise KitreckonError("standard input is closed", want="the name of a file")
         return sys.stdin.buffer
+    from kitreckon.commands.opening import user_path
+
     try:
-        return Path(name).expanduser().open("rb")
+        return user_path(name).open("rb")
     except OSError as error:
         raise KitreckonError(
             error.strerror or "cannot be read",
-            where=name,
+            where=str(Path(name)),
             want="check the name and the rights of the file",
         ) from error
 

@@ -7,6 +7,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
+from kitreckon.commands.opening import user_path
 from kitreckon.errors import KitreckonError
 
 
@@ -34,7 +35,7 @@ def write_file(path: Path, text: str, *, overwrite: bool = False, bom: bool = Fa
 
 def named_in(path: Path, name: str, ending: str) -> Path:
     """Return the file to write: the path itself, or in a folder a name that is free there."""
-    folder = path.expanduser()
+    folder = user_path(path)
     if not folder.is_dir():
         return path
     from kitreckon.reports.file_names import safe_file_name, unlike
@@ -45,7 +46,7 @@ def named_in(path: Path, name: str, ending: str) -> Path:
 
 def refuse_existing(path: Path, *, overwrite: bool) -> Path:
     """Return the full path; raise KitreckonError when it may not be written over."""
-    target = path.expanduser().resolve()
+    target = user_path(path).resolve()
     if target.is_dir():
         raise KitreckonError("this is a folder", where=str(target), want="the name of a file")
     if target.exists() and not overwrite:
