@@ -171,6 +171,46 @@ def test_a_bad_entry_is_left_out_and_told_and_the_rest_works(
     assert "mine.yaml:8:13" in captured.err
 
 
+def test_a_command_tells_one_line_of_a_file_with_many_faults(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "my catalogue"
+    (folder / "kinds").mkdir(parents=True)
+    odd = KIND.partition("kinds:\n  ")[2]
+    more = "".join(f"  {odd.replace('chuck-odd', f'chuck-odd-{n}')}" for n in range(200))
+    (folder / "kinds" / "many.yaml").write_text(KIND + more)
+    (folder / "kinds" / "one.yaml").write_text("format: 1\nsubject: kinds\ngroup: [\n")
+    text = tmp_path / "line.txt"
+    text.write_text("steady rest\n")
+    assert main(["read", str(text), "--catalogue", str(folder)]) == 0
+    many, one, check = capsys.readouterr().err.splitlines()
+    assert "many.yaml:8:13: kinds.chuck-odd.seats.1: unknown word 'spindle-nos'" in many
+    assert many.endswith("(and 401 more in this file)")
+    assert "one.yaml:" in one
+    assert "more in this file" not in one
+    assert check == f"kitreckon: kitreckon check '{folder}' tells them all"
+    assert main(["check", str(folder)]) == 1
+    assert "2 files checked: 403 faults" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", ["reckon", "compare", "import", "export csv"])
+def test_a_sheet_refused_for_a_kind_that_was_left_out_says_why_it_was(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "kinds").mkdir()
+    (tmp_path / "kinds" / "mine.yaml").write_text(KIND.replace("american: [odd chuck]", "x: y"))
+    sheet = tmp_path / "sheet.yaml"
+    sheet.write_text(
+        "format: 1\nsubject: count\nmachine: {name: x, class: bench-lathe}\n"
+        "pieces: [{kind: chuck-odd}]\n"
+    )
+    folder, book = ["--catalogue", str(tmp_path)], ["--book", str(tmp_path / "book.json")]
+    assert main([*command.split(), str(sheet), *folder, *book]) == 1
+    told = capsys.readouterr().err
+    assert "left out: " in told
+    assert f"{sheet}:4:17: pieces.1.kind: unknown word 'chuck-odd'" in told
+
+
 def test_a_catalogue_folder_that_is_not_there_is_refused(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

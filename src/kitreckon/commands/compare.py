@@ -41,17 +41,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Print the comparison."""
-    from kitreckon.commands.opening import open_catalogue, tell_problems
+    from kitreckon.commands.opening import open_catalogue, tell_problems, told_where_refused
     from kitreckon.reckoning import compare
 
     catalogue = open_catalogue(options)
-    results = [reckon_sheet(sheet, catalogue, options) for sheet in _sheets(options, catalogue)]
-    comparison = compare(
-        [result.reckoning for result in results],
-        options.tier,
-        results[0].catalogue if results else catalogue,
-    )
-    tell_problems(catalogue)
+    with told_where_refused(catalogue):
+        sheets = _sheets(options, catalogue)
+        results = [reckon_sheet(sheet, catalogue, options) for sheet in sheets]
+        among = results[0].catalogue if results else catalogue
+        comparison = compare([result.reckoning for result in results], options.tier, among)
+    tell_problems(among)
     first = results[0]
     if options.json:
         from kitreckon.commands.printing import to_json

@@ -38,11 +38,12 @@ def run(options: Namespace) -> int:
 
 def _print(book: Book, options: Namespace) -> int:
     """Print what the interface would show of the first machine of the example."""
-    from kitreckon.commands.opening import open_catalogue
+    from kitreckon.commands.opening import open_catalogue, tell_problems
     from kitreckon.commands.reckon import reckoning_text
     from kitreckon.commands.reckoned import counts_of, reckon_sheet, sheet_of
 
     sheet = sheet_of(book, book.machines()[0])
     result = reckon_sheet(sheet, open_catalogue(options), options, counts_of(book))
+    tell_problems(result.catalogue)
     print(reckoning_text(result), end="")
     return 0

@@ -32,18 +32,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Write what was asked for."""
-    from kitreckon.commands.opening import open_catalogue
+    from kitreckon.commands.opening import open_catalogue, tell_problems, told_where_refused
 
     if options.what == "book":
         return _book(options)
     catalogue = open_catalogue(options)
-    sheet = source_sheet(options, catalogue)
+    with told_where_refused(catalogue):
+        sheet = source_sheet(options, catalogue)
     if options.what == "sheet":
         from kitreckon.book.sheet import write_sheet
 
-        return _put(write_sheet(sheet), options, sheet.machine.name, ".yaml")
-    table = count_csv(sheet, catalogue, raw=options.raw)
-    return _put(table, options, sheet.machine.name, ".csv")
+        text, ending = write_sheet(sheet), ".yaml"
+    else:
+        text, ending = count_csv(sheet, catalogue, raw=options.raw), ".csv"
+    tell_problems(catalogue)
+    return _put(text, options, sheet.machine.name, ending)
 
 
 def count_csv(sheet: Sheet, catalogue: OpenCatalogue, *, raw: bool) -> str:

@@ -31,6 +31,8 @@ def run(options: Namespace) -> int:
     catalogue = open_catalogue(options, options.language)
     voice = Voice(catalogue.words, Style(options.units, options.words))
     outfits = catalogue.outfits
+    if options.machine_class not in outfits:
+        tell_problems(catalogue)
     if options.machine_class is None:
         for name in outfits:
             print(f"{name:24}{voice.term('class', name)}")

@@ -52,7 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Read every file first; only when all are sound is anything stored."""
-    from kitreckon.commands.opening import Refusals, open_book, open_catalogue
+    from kitreckon.commands.opening import Refusals, open_book, open_catalogue, tell_problems
 
     with open_book(options) as book:
         language = options.language or book.preferences().language
@@ -65,6 +65,7 @@ def run(options: Namespace) -> int:
                 for sheet in _sheets(file, book, catalogue, options):
                     with refusals.noted():
                         taking.take(sheet, file)
+        tell_problems(catalogue)
         refusals.refuse()
         for line in taking.store():
             print(line)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from kitreckon.book import Book
     from kitreckon.book.sheet import Sheet
     from kitreckon.catalogue.load import OpenCatalogue
+    from kitreckon.errors import Problem
 
 LONGEST_TEXT = 20_000_000  # bytes of advert or CSV; a line-by-line reading has no limit
 
@@ -93,10 +95,31 @@ def open_catalogue(options: Namespace, language: str = "en") -> OpenCatalogue:
     return catalogue
 
 
+@contextmanager
+def told_where_refused(catalogue: OpenCatalogue) -> Iterator[None]:
+    """Tell what was left out of the catalogue before a refusal that is met within.
+
+    A kind that was left out is why a sheet that names it is refused.
+    """
+    try:
+        yield
+    except KitreckonError:
+        tell_problems(catalogue)
+        raise
+
+
 def tell_problems(catalogue: OpenCatalogue) -> None:
-    """Say on standard error which catalogue entries were left out, and why."""
-    for problem in catalogue.problems:
-        complain(f"left out: {problem}")
+    """Say on standard error what of the catalogue was left out and why, one line a file."""
+    by_file: dict[str, list[Problem]] = {}
+    for problem in sorted(catalogue.problems):
+        by_file.setdefault(problem.file, []).append(problem)
+    for problems in by_file.values():
+        more = f" (and {len(problems) - 1} more in this file)" if problems[1:] else ""
+        complain(f"left out: {problems[0]}{more}")
+    for folder in catalogue.folders:
+        files = [file for file in by_file if Path(file).is_relative_to(folder)]
+        if any(by_file[file][1:] for file in files):
+            complain(f"kitreckon check {shlex.quote(str(folder))} tells them all")
 
 
 def open_sheet(path: Path, catalogue: OpenCatalogue) -> Sheet:

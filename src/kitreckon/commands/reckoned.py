@@ -72,13 +72,14 @@ def _share(text: str) -> float:
 
 def reckoned(options: Namespace) -> Reckoned:
     """Reckon the sheet, or the machine of the book, that the options name."""
-    from kitreckon.commands.opening import open_catalogue, tell_problems
+    from kitreckon.commands.opening import open_catalogue, tell_problems, told_where_refused
 
     catalogue = open_catalogue(options)
-    if options.sheet is not None:
-        result = reckon_sheet(source_sheet(options, catalogue), catalogue, options)
-    else:
-        result = _from_book(options, catalogue)
+    with told_where_refused(catalogue):
+        if options.sheet is not None:
+            result = reckon_sheet(source_sheet(options, catalogue), catalogue, options)
+        else:
+            result = _from_book(options, catalogue)
     tell_problems(result.catalogue)
     return result
 
