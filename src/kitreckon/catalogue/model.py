@@ -235,6 +235,19 @@ class Outfit:
 
 
 @dataclass(frozen=True, slots=True)
+class Telling:
+    """Trade words in which sellers tell a finding: a part, and what is wrong with it.
+
+    Without a part it is told of the machine as a whole. ``ask`` where the words may as well mean
+    something else.
+    """
+
+    fault: tuple[str, ...]
+    of: tuple[str, ...] = ()
+    ask: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class FindingRule:
     """What a finding on the machine does to the price: common practice, or judgement."""
 
@@ -257,6 +270,8 @@ class FindingRule:
     cautions: tuple[str, ...] = ()
     source: str = ""
     feature: str = ""  # yes-or-no fact of the machine that says the same
+    told: tuple[Telling, ...] = ()  # how an advert says it
+    danger: bool = False  # can hurt someone: told however it is made light of
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from kitreckon.catalogue.model import (
     Seat,
     SizeRule,
     Sort,
+    Telling,
     Want,
 )
 from kitreckon.catalogue.reading_rules import RULES
@@ -253,6 +254,14 @@ def _finding(**values: Any) -> FindingRule:
     return FindingRule(id="", **values)
 
 
+TELLING = Record(
+    {
+        "of": Field(ListOf(Text()), about="names of the part; none: of the whole machine"),
+        "fault": Field(ListOf(Text(), least=1), True, "what is said to be wrong with it"),
+        "ask": Field(YesNo(), about="yes: the words may as well mean something else"),
+    },
+    Telling,
+)
 FINDING = Record(
     {
         "british": Field(Text(), True),
@@ -272,6 +281,8 @@ FINDING = Record(
         "rules_out": Field(ListOf(ID), about="findings that are not so when this one is not"),
         "feature": Field(ID, about="yes-or-no fact of the machine that says the same"),
         "cautions": Field(ListOf(ID)),
+        "told": Field(ListOf(TELLING), about="the words in which an advert tells it"),
+        "danger": Field(YesNo(), about="can hurt someone: told however it is made light of"),
         "source": Field(Text()),
     },
     _finding,
