@@ -117,6 +117,24 @@ def test_drill_chuck_on_its_stub_taper_takes_an_arbor(catalogue: Catalogue) -> N
     assert ids(found) == ["arbor:MT3-JT33:p-drill-chuck"]
 
 
+@pytest.mark.parametrize(
+    ("mount", "own"),
+    [
+        ("MT3", ("drill-chuck-arbor",)),
+        ("MT2", ("drill-chuck-arbor",)),  # through a sleeve
+        ("MT4", ()),  # another arbor goes in
+        ("JT33", ()),
+        ("1/2-20", ()),
+        (None, ()),
+    ],
+)
+def test_a_drill_chuck_known_by_its_shank_has_its_arbor_in_it(
+    catalogue: Catalogue, mount: str | None, own: tuple[str, ...]
+) -> None:
+    assert fit(a_piece("drill-chuck", mount=mount), a_lathe(), catalogue).own == own
+    assert fit(a_piece("centre-dead", mount=mount), a_lathe(), catalogue).own == ()
+
+
 def test_threaded_drill_chuck_takes_an_arbor(catalogue: Catalogue) -> None:
     found = fit(a_piece("drill-chuck", mount="1/2-20"), a_lathe(), catalogue)
     assert ids(found) == ["arbor:MT3-1/2-20:p-drill-chuck"]

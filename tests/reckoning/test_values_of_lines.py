@@ -332,12 +332,14 @@ def test_the_worth_of_a_visit_is_the_solvers_optimum(seed: int) -> None:
     assert isinstance(workings, Workings)
     useless = {want for want, reasons in result.cover.reasons.items()
                if any(reason.id == "cover-needs" for reason in reasons)}  # fmt: skip
+    wants = {slot.want.id: slot.want for slot in workings.slots}
     lines = [line for line in workings.lines.values() if line.blocked is None]
     rows = [line for line in lines for _ in range(min(line.units, 9))]
     gains = np.zeros((len(rows), len(workings.slots)))
     for r, line in enumerate(rows):
         for s, slot in enumerate(workings.slots):
-            serves = line.kind.id in slot.want.any_of and slot.want.id not in useless
+            met = slot.want.id not in useless or pays_for(slot.want, wants, line)
+            serves = line.kind.id in slot.want.any_of and met
             if serves and workings.ground.grade(slot.window, line.own_mm) > 0.0:
                 worth = in_use(line, slot.want, slot.window, workings.ground)
                 gains[r, s] = worth.mean - line.part_mean
@@ -437,13 +439,11 @@ def value_of_first_unit(piece: Piece) -> int:
 
 
 def pays_for(want: Want, wants: dict[str, Want], line: Line) -> bool:
-    """Whether the adapters a line buys anyway are what its want needs first."""
-    bought = {
-        adapter.kind
-        for adapter in (line.fit.adapters if line.fit is not None else ())
-        if not adapter.already_here
-    }
-    return any(bought & set(wants[need].any_of) for need in want.needs if need in wants)
+    """Whether what its want needs first is in a line, or what it buys anyway."""
+    assert line.fit is not None
+    had = {adapter.kind for adapter in line.fit.adapters if not adapter.already_here}
+    had |= set(line.fit.own)
+    return any(had & set(wants[need].any_of) for need in want.needs if need in wants)
 
 
 @settings(max_examples=20, deadline=None)

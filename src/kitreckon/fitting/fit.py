@@ -13,7 +13,7 @@ from kitreckon.fitting.given_out import given_out
 from kitreckon.fitting.model import Fit
 from kitreckon.fitting.noses import fit_nose, nose_cautions
 from kitreckon.fitting.posts import fit_in_post, fit_post, fit_shank
-from kitreckon.fitting.sockets import fit_taper
+from kitreckon.fitting.sockets import fit_taper, with_own_arbor
 from kitreckon.fitting.speed import with_speed
 from kitreckon.fitting.tables import fit_table
 from kitreckon.fitting.verdicts import best_of, fits, misfit, unknown, with_cautions
@@ -63,6 +63,7 @@ def _fit(piece: Piece, bench: Bench) -> Fit:
     if kind is None:
         return unknown("piece.kind", because("kind-not-in-catalogue", kind=piece.kind))
     verdict = _tried(piece, kind, bench) or _by_seat(piece, kind, bench)
+    verdict = with_own_arbor(verdict, piece, kind, bench)
     return with_speed(_cautioned(verdict, piece), piece, kind, bench)
 
 

@@ -6,7 +6,7 @@ from kitreckon.errors import KitreckonError
 from kitreckon.fitting.cones import SD_LENGTH_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
-from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_size_mm
+from kitreckon.fitting.threads import major_band_mm, off_thread_mm, outside_band_mm, thread_size_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Collet, Cone, Standards
 
@@ -63,10 +63,10 @@ def _as_collet(cone: Cone) -> Collet:
 def _scored(
     one: Collet, given: dict[str, float], sd_length_mm: float, standards: Standards
 ) -> Scored:
-    chi_squared = error = 0.0
+    chi_squared = 0.0
     if "body_mm" in given:
-        error = abs(given["body_mm"] - one.body_mm)
-        chi_squared += (error / standards.rule("collet-body-sd-mm")) ** 2
+        off = abs(given["body_mm"] - one.body_mm)
+        chi_squared += (off / standards.rule("collet-body-sd-mm")) ** 2
     chi_squared += _thread_chi(one, given, standards)
     if "length_mm" in given and one.length_mm is not None:
         stray = standards.rule("collet-length-sds") * sd_length_mm
@@ -75,6 +75,7 @@ def _scored(
     notes: list[Reason] = []
     if one.evidence.of("body") == 0:
         notes.append(because("row-from-memory", row=one.name))
+    error, in_limits = _error(one, given)
     candidate = Candidate(
         one.name,
         "ER" if one.style == "spring" else "draw collet",
@@ -82,8 +83,19 @@ def _scored(
         0.0,
         tuple(notes),
         confirmed=one.evidence.of("body"),
+        in_limits=in_limits,
     )
     return Scored(candidate, likelihood(chi_squared), chi_squared)
+
+
+def _error(one: Collet, given: dict[str, float]) -> tuple[float | None, bool]:
+    """Return how far the body is off, else the thread, and whether it lies between limits."""
+    if "body_mm" in given:
+        return abs(given["body_mm"] - one.body_mm), False
+    size = thread_size_mm(one.thread or one.inside_thread)
+    if "thread_mm" in given and size is not None:
+        return off_thread_mm(given["thread_mm"], *size)
+    return None, False
 
 
 def _thread_chi(one: Collet, given: dict[str, float], standards: Standards) -> float:

@@ -9,7 +9,7 @@ from kitreckon.fitting.bench import length
 from kitreckon.fitting.cones import SD_DIAMETER_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
-from kitreckon.fitting.threads import major_band_mm, outside_band_mm
+from kitreckon.fitting.threads import major_band_mm, off_thread_mm, outside_band_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Nose, Standards
 
@@ -82,15 +82,22 @@ def share_nose_cone(one: Nose, other: Nose) -> bool:
 
 
 def _scored(nose: Nose, facts: NoseFacts, sd_mm: float, standards: Standards) -> Scored:
-    chi_squared, error = _register_chi(nose, facts.register_mm, sd_mm, standards)
+    chi_squared = _register_chi(nose, facts.register_mm, sd_mm, standards)
     chi_squared += _studs_chi(nose, facts.studs, standards)
     circles = (nose.bolt_circle_mm, nose.inner_bolt_circle_mm)
     chi_squared += _off(facts.bolt_circle_mm, circles, standards.rule("nose-circle-sd-mm"))
     chi_squared += _flange_chi(nose, facts.flange_mm, standards)
     chi_squared += _thread_chi(nose, facts, sd_mm, standards)
     notes = [because("row-from-memory", row=nose.name)] if nose.evidence.confirmed == 0 else []
+    error, in_limits = _error(nose, facts)
     candidate = Candidate(
-        nose.name, nose.system, error, 0.0, tuple(notes), confirmed=nose.evidence.confirmed
+        nose.name,
+        nose.system,
+        error,
+        0.0,
+        tuple(notes),
+        confirmed=nose.evidence.confirmed,
+        in_limits=in_limits,
     )
     # Ties only: of noses that cannot be told apart the commoner stands first.
     common = 1.0 if nose.system in ("camlock", "screwed") else standards.rule("nose-rarer")
@@ -105,23 +112,51 @@ def _flange_chi(nose: Nose, flange: float | None, standards: Standards) -> float
     return ((flange - nose.flange_mm) / standards.rule("nose-flange-sd-mm")) ** 2
 
 
+def _error(nose: Nose, facts: NoseFacts) -> tuple[float | None, bool]:
+    """Return how far the first of the measures the tables have is off, and if within limits.
+
+    The register says more than a thread, and both more than the bolts or the flange. Studs are
+    counted, not measured.
+    """
+    limits = _register_limits(nose)
+    if facts.register_mm is not None and limits is not None:
+        off = abs(outside_band_mm(facts.register_mm, *limits))
+        return off, off == 0.0 and limits[0] < limits[1]
+    if facts.thread_mm is not None and nose.major_mm is not None:
+        return off_thread_mm(facts.thread_mm, nose.major_mm, nose.pitch_mm)
+    circles = [one for one in (nose.bolt_circle_mm, nose.inner_bolt_circle_mm) if one is not None]
+    if facts.bolt_circle_mm is not None and circles:
+        return min(abs(facts.bolt_circle_mm - one) for one in circles), False
+    if facts.flange_mm is not None and nose.flange_mm is not None:
+        return abs(facts.flange_mm - nose.flange_mm), False
+    return None, False
+
+
+def _register_limits(nose: Nose) -> tuple[float, float] | None:
+    """Return the least and largest register, or large diameter of the taper, of the table."""
+    if nose.system == "screwed":
+        return nose.register_mm
+    if nose.gauge_mm is None:
+        return None
+    most = nose.gauge_max_mm or nose.gauge_mm
+    return min(nose.gauge_mm, most), max(nose.gauge_mm, most)
+
+
 def _register_chi(
     nose: Nose, register: float | None, sd_mm: float, standards: Standards
-) -> tuple[float, float]:
-    """Chi squared and error of the register or taper diameter."""
+) -> float:
+    """Chi squared of the register or taper diameter."""
     if register is None:
-        return 0.0, 0.0
-    if nose.system != "screwed":
-        low, high = nose.gauge_mm or 0.0, nose.gauge_max_mm or nose.gauge_mm or 0.0
-        off = outside_band_mm(register, min(low, high), max(low, high))
-        return (off / sd_mm) ** 2, abs(off)
-    if nose.register_mm is not None:
-        off = outside_band_mm(register, *nose.register_mm)
-        return (off / max(sd_mm, 0.03)) ** 2, abs(off)
+        return 0.0
+    limits = _register_limits(nose)
+    if limits is not None:
+        spread = max(sd_mm, 0.03) if nose.system == "screwed" else sd_mm
+        return (outside_band_mm(register, *limits) / spread) ** 2
     over = register - (nose.major_mm or 0.0)
-    if -0.1 <= over <= standards.rule("nose-register-over-mm"):
-        return 4.0, abs(over)  # possible, and no more than that
-    return _FAR, abs(over)
+    possible = nose.system == "screwed" and -0.1 <= over
+    if possible and over <= standards.rule("nose-register-over-mm"):
+        return 4.0  # and no more than that
+    return _FAR
 
 
 def _studs_chi(nose: Nose, studs: int | None, standards: Standards) -> float:

@@ -9,9 +9,12 @@ from kitreckon.fitting.bench import length
 from kitreckon.fitting.cones import SD_DIAMETER_MM
 from kitreckon.fitting.model import Candidate, Identification
 from kitreckon.fitting.odds import Scored, above_zero, likelihood, ranked
-from kitreckon.fitting.threads import major_band_mm, outside_band_mm, thread_size_mm
+from kitreckon.fitting.threads import major_band_mm, off_thread_mm, outside_band_mm, thread_size_mm
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Evidence, Standards
+
+
+_SHOWN_MM = 0.0127  # half a thousandth of an inch: less is shown as nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +25,7 @@ class ThreadUse:
     major_mm: float
     pitch_mm: float | None
     system: str
-    uses: tuple[str, ...] = field(default=())
+    uses: tuple[str | Reason, ...] = field(default=())
     confirmed: int = 2
 
 
@@ -62,10 +65,14 @@ def thread_uses(standards: Standards) -> list[ThreadUse]:
         found[one.name] = replace(
             mine,
             pitch_mm=mine.pitch_mm or one.pitch_mm,
-            uses=tuple(dict.fromkeys((*mine.uses, *(one.uses or (one.system,))))),
+            uses=tuple(dict.fromkeys((*mine.uses, *(one.uses or _bolts(one))))),
             confirmed=max(mine.confirmed, one.confirmed),
         )
     return list(found.values())
+
+
+def _bolts(one: ThreadUse) -> tuple[Reason, ...]:
+    return (because("thread-on-bolts", series=one.system),)
 
 
 def _all_uses(standards: Standards) -> Iterator[ThreadUse]:
@@ -95,18 +102,24 @@ def _all_uses(standards: Standards) -> Iterator[ThreadUse]:
             yield ThreadUse(name, size[0], size[1], system, (use,), evidence.of(field_name))
 
 
-def _named(standards: Standards) -> Iterator[tuple[str, str, str, Evidence, str]]:
+def _named(standards: Standards) -> Iterator[tuple[str, str, Reason, Evidence, str]]:
     """Give the threads that other rows name, each with what has it."""
     for collet in standards.collets.values():
-        proof = collet.evidence
-        yield collet.thread, "collet", collet.name, proof, "thread"
-        yield collet.nut_thread, "collet nut", collet.name, proof, "nut_thread"
+        name, proof = collet.name, collet.evidence
+        yield collet.thread, "collet", because("thread-on-collet", name=name), proof, "thread"
+        nut = because("thread-on-collet-nut", name=name)
+        yield collet.nut_thread, "collet nut", nut, proof, "nut_thread"
     for nose in standards.noses.values():
-        yield nose.ring_thread, "nose ring", nose.name, nose.evidence, "ring_thread"
-        yield nose.hole_thread, "nose bolt", nose.name, nose.evidence, "hole_thread"
-        yield nose.stud_thread, "nose stud", nose.name, nose.evidence, "stud_thread"
+        name, proof = nose.name, nose.evidence
+        ring = because("thread-on-nose-ring", name=name)
+        yield nose.ring_thread, "nose ring", ring, proof, "ring_thread"
+        bolt = because("thread-on-nose-bolts", name=name)
+        yield nose.hole_thread, "nose bolt", bolt, proof, "hole_thread"
+        stud = because("thread-on-nose-studs", name=name)
+        yield nose.stud_thread, "nose stud", stud, proof, "stud_thread"
     for cone in standards.cones.values():
-        yield cone.drawbar, "drawbar", cone.name, cone.evidence, "drawbar"
+        drawbar = because("thread-on-drawbar", name=cone.name)
+        yield cone.drawbar, "drawbar", drawbar, cone.evidence, "drawbar"
 
 
 def _scored(
@@ -117,33 +130,38 @@ def _scored(
     standards: Standards,
 ) -> Scored:
     """Below the band is not at once outside: crests wear and are cut short."""
-    low, high = major_band_mm(one.major_mm, one.pitch_mm or 0.1 * one.major_mm)
+    low, _ = major_band_mm(one.major_mm, one.pitch_mm or 0.1 * one.major_mm)
     outside = outside_band_mm(diameter_mm, low, one.major_mm)
     spread = sd_mm + (standards.rule("thread-worn-mm") if outside < 0 else 0.0)
     chi_squared = (outside / spread) ** 2
     if pitch_mm is not None and one.pitch_mm is not None:
         pitch_sd_mm = standards.rule("pitch-sd-share") * one.pitch_mm
         chi_squared += ((pitch_mm - one.pitch_mm) / pitch_sd_mm) ** 2
+    error, in_limits = off_thread_mm(diameter_mm, one.major_mm, one.pitch_mm)
     candidate = Candidate(
         one.name,
         one.system,
-        abs(outside),
+        error,
         0.0,
-        tuple(_notes(one, diameter_mm, high)),
+        tuple(_notes(one, diameter_mm, in_limits)),
         confirmed=one.confirmed,
+        in_limits=in_limits,
     )
     stated = 1.0 if one.pitch_mm is not None else standards.rule("thread-no-pitch")
     return Scored(candidate, stated * likelihood(chi_squared), chi_squared)
 
 
-def _notes(one: ThreadUse, diameter_mm: float, high_mm: float) -> list[Reason]:
+def _notes(one: ThreadUse, diameter_mm: float, in_limits: bool) -> list[Reason]:
     notes: list[Reason] = []
     if one.uses:
         notes.append(because("thread-used-on", uses=one.uses))
     if one.pitch_mm is None:
         notes.append(because("thread-pitch-not-stated", name=one.name))
-    if diameter_mm < one.major_mm:
-        notes.append(because("below-nominal", by=length(one.major_mm - diameter_mm)))
+    below = one.major_mm - diameter_mm
+    if in_limits and below >= _SHOWN_MM:
+        notes.append(because("below-nominal", by=length(below)))
+    elif below > 0 and one.pitch_mm is not None and not in_limits:
+        notes.append(because("below-limits", by=length(below)))
     if one.confirmed == 0:
         notes.append(because("row-from-memory", row=one.name))
     return notes

@@ -54,6 +54,7 @@ class Fit:
     top_speed_rpm: int | None = None  # at most, for what spins
     speed_reasons: tuple[Reason, ...] = ()
     confirmed: int = 2  # sources behind the row the verdict hangs on: 2, 1, 0 (memory)
+    own: tuple[str, ...] = ()  # kinds of adapters that are in the piece already: an arbor
     chance: float | None = None  # of an unknown fit, where more is known than its kind: judgement
 
 
@@ -61,19 +62,22 @@ class Fit:
 class Candidate:
     """One thing an unmarked part may be.
 
-    error_mm: how far the measurements lie from it, as a diameter. ``cone_probability`` is that
+    error_mm: how far the measurements lie from it, as a diameter; None where none of those taken
+    can be held against a figure of the table. A thread or a register is made between limits:
+    ``in_limits`` is True, and the error 0, anywhere between them. ``cone_probability`` is that
     of all candidates with the same cone (``together``): they differ only in what is measured
     next. ``confirmed``: sources behind its row, 0 from memory.
     """
 
     name: str
     system: str
-    error_mm: float
+    error_mm: float | None
     probability: float
     notes: tuple[Reason, ...] = ()
     together: tuple[str, ...] = ()
     cone_probability: float = 0.0
     confirmed: int = 2
+    in_limits: bool = False
 
     @property
     def note(self) -> Reason | None:

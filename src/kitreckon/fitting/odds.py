@@ -69,7 +69,7 @@ def ranked(
                 cone_probability=min(1.0, shares[name] + math.fsum(shares[k] for k in kin)),
             )
         )
-    found.sort(key=lambda candidate: (-candidate.probability, candidate.error_mm))
+    found.sort(key=lambda candidate: (-candidate.probability, candidate.error_mm or 0.0))
     return tuple(found), none_weight / total
 
 

@@ -294,6 +294,16 @@ def own(adapters: tuple[Adapter, ...], piece: Piece) -> tuple[Adapter, ...]:
     )
 
 
+def with_own_arbor(fit: Fit, piece: Piece, kind: Kind, bench: Bench) -> Fit:
+    """Say of a drill chuck known by a shank that goes on that its arbor is in it already."""
+    arbor, mount = bench.serving_as("arbor"), piece.mount or ""
+    if not _on_stub(kind) or _is_stub(mount, bench) or mount not in bench.standards.cones:
+        return fit
+    goes_on = fit.verdict in ("fits", "fits-with")
+    changed = any(adapter.kind == arbor for adapter in fit.adapters)
+    return replace(fit, own=(arbor,)) if goes_on and not changed else fit
+
+
 def _unread_arbor(bench: Bench, socket: str) -> bool:
     return any(carrier.ends == frozenset({socket}) for carrier in bench.serving("arbor"))
 

@@ -124,6 +124,22 @@ def major_band_mm(major_mm: float, pitch_mm: float) -> tuple[float, float]:
     return major_mm - allowance - tolerance, major_mm - allowance
 
 
+def off_thread_mm(
+    diameter_mm: float, major_mm: float, pitch_mm: float | None
+) -> tuple[float, bool]:
+    """Return how far a diameter is off a thread's limits, and whether it lies between them.
+
+    Where the table states no pitch its limits are not known, and the nominal size is taken.
+
+    >>> off_thread_mm(56.9, 57.15, 3.175), off_thread_mm(57.4, 57.15, None)
+    ((0.0, True), (0.25, False))
+    """
+    if pitch_mm is None:
+        return abs(diameter_mm - major_mm), False
+    off = abs(outside_band_mm(diameter_mm, major_band_mm(major_mm, pitch_mm)[0], major_mm))
+    return off, off == 0.0
+
+
 def outside_band_mm(diameter_mm: float, low_mm: float, high_mm: float) -> float:
     """Return how far a diameter lies outside a band: negative below it, 0 within."""
     return min(0.0, diameter_mm - low_mm) + max(0.0, diameter_mm - high_mm)

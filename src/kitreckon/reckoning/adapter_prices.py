@@ -39,7 +39,7 @@ def adapter_price(adapter: Adapter, ground: Ground, *, with_hours: bool = True) 
 
 def counted_beside(fit: Fit | None) -> bool:
     """Whether its backplate or arbor is here and counted, or owned, as a line of its own."""
-    adapters = fit.adapters if fit is not None else ()
+    adapters = fit.adapters if fit is not None and not fit.own else ()
     return bool(adapters) and all(adapter.already_here for adapter in adapters)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from kitreckon.catalogue.model import Want
 from kitreckon.count import Purchase, Visit
@@ -51,10 +51,11 @@ def cover(
         slots, ground, set(range(len(slots))), useless, {} if worths is None else worths
     )
     coverings = _bought(search, bought)
-    coverings += _coverings(search, [line for line in shelf if not line.repair], from_shelf=True)[0]
-    here, units = _coverings(search, lines, from_shelf=False)
+    sound, broken = ([line for line in shelf if bool(line.repair) is bad] for bad in (False, True))
+    coverings += _with_own(search, sound, from_shelf=True)[0]
+    here, units = _with_own(search, lines, from_shelf=False)
     coverings += here
-    coverings += _coverings(search, [line for line in shelf if line.repair], from_shelf=True)[0]
+    coverings += _with_own(search, broken, from_shelf=True)[0]
     left = _left(search, visit, lines, coverings)
     made = Cover(
         tuple(coverings),
@@ -93,6 +94,28 @@ def _bought(search: Matching, purchases: Sequence[Purchase]) -> list[Covering]:
         if taken:
             coverings.append(Covering(purchase.want, purchase.id, len(taken), 1.0, True))
     return coverings
+
+
+def _with_own(
+    search: Matching, lines: Sequence[Line], *, from_shelf: bool
+) -> tuple[list[Covering], dict[str, tuple[UnitWorth, ...]]]:
+    """Cover the free slots with these lines, then with what is fitted in those that cover any.
+
+    A chuck on its arbor wants no other. What is loose goes first: it has no other use.
+    """
+    made, units = _coverings(search, lines, from_shelf=from_shelf)
+    own = {line.piece.id: line.own for line in lines if line.own}
+    within = []
+    for row in made:
+        for kind in own.get(row.piece_id, ()):
+            free = [place for place in search.by_kind.get(kind, ()) if place in search.free]
+            taken = free[: row.units]
+            search.free.difference_update(taken)
+            within += [
+                replace(row, want=want, units=count, repair=None, within=True)
+                for want, count in Counter(search.slots[place].want.id for place in taken).items()
+            ]
+    return [*made, *within], units
 
 
 def _coverings(
@@ -172,7 +195,7 @@ def _left(
     for line in lines:
         by_kind.setdefault(line.kind.id, []).append(line)
     used = Counter[str]()
-    here = [covering for covering in coverings if not covering.from_shelf]
+    here = [covering for covering in coverings if not (covering.from_shelf or covering.within)]
     for covering in here:
         used[covering.piece_id] += covering.units
     found = _Left()

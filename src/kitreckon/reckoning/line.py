@@ -46,6 +46,11 @@ class Line:
     blocked: Reason | None
     reasons: tuple[Reason, ...]
 
+    @property
+    def own(self) -> frozenset[str]:
+        """The kinds of adapters that are in it already."""
+        return frozenset(self.fit.own) if self.fit is not None else frozenset()
+
     def repair_share(self, units: int, before: int = 0) -> int:
         """Return what putting some units right costs, when so many are put right already."""
         count = max(self.units, 1)

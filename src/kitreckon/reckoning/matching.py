@@ -63,9 +63,9 @@ class Matching:
         ]
 
     def _useful(self, line: Line, want: Want) -> bool:
-        """Whether what it needs is here or owned; or is the very adapter its worth pays for."""
+        """Whether what it needs is here, in it or owned; or is what its worth pays for."""
         missing = self.useless.get(want.id)
-        return missing is None or bool(missing.kinds & buys(line.fit))
+        return missing is None or bool(missing.kinds & (buys(line.fit) | line.own))
 
     def _pays(self, line: Line, slot: Slot) -> bool:
         """Whether it pays to put a line right for a want; what needs no repair costs nothing."""
@@ -81,7 +81,9 @@ class Matching:
             return frozenset()
         bought = buys(line.fit) & {kind for other in needed for kind in other.any_of}
         lacking = self.useless.get(want.id)
-        return bought or (lacking.kinds if lacking is not None else frozenset())
+        if lacking is None or lacking.kinds & line.own:
+            return bought
+        return bought or lacking.kinds
 
     def idle(self, lines: Sequence[Line], used: Container[str]) -> dict[str, Reason]:
         """Return why sound lines cover nothing: what they need is not here, or costs more."""

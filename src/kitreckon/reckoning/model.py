@@ -70,7 +70,8 @@ def _band(figures: tuple[float, float, float], currency: str) -> Range[Money]:
 class Covering:
     """Which piece covers how many units of which want; "shelf" covers come from what is owned.
 
-    ``repair`` is what putting these units right costs: until then they do not work.
+    ``repair`` is what putting these units right costs: until then they do not work. ``within``
+    says that what covers is fitted in a piece that covers another want: the arbor of a chuck.
     """
 
     want: str
@@ -79,6 +80,7 @@ class Covering:
     grade: float
     from_shelf: bool = False
     repair: Money | None = None
+    within: bool = False
 
 
 @dataclass(frozen=True, slots=True)

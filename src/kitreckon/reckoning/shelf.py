@@ -83,7 +83,7 @@ def _used(piece_id: str, on_shelf: bool, user: Reckoning) -> int:
     return sum(
         covering.units
         for covering in user.cover.coverings
-        if covering.piece_id == piece_id and covering.from_shelf is on_shelf
+        if covering.piece_id == piece_id and covering.from_shelf is on_shelf and not covering.within
     )
 
 
