@@ -70,6 +70,41 @@ def test_who_measures_in_inches_reads_inches(capsys: pytest.CaptureFixture[str])
     assert "under 0.01mm" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(
+    "arguments", ["--studs 6", "--collet --length 40mm", "--collet --pitch 20tpi"]
+)
+def test_no_error_is_told_of_what_was_not_measured(
+    arguments: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["identify", *arguments.split()]) == 0
+    told = capsys.readouterr().out
+    assert "Chance" in told
+    assert "Off by" not in told
+    assert "under 0.0" not in told
+    found = identified(capsys, *arguments.split())
+    assert {one["error_mm"] for one in found["candidates"]} == {None}
+
+
+def test_a_thread_between_its_limits_is_not_told_to_be_off(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["identify", "--thread", "2.24in", "--pitch", "8tpi"]) == 0
+    told = capsys.readouterr().out
+    assert "within limits" in told
+    assert "0.01in below the nominal size, as threads are made" in told
+    assert "under 0.0005in" not in told
+    best = identified(capsys, "--thread", "2.24in", "--pitch", "8tpi")["candidates"][0]
+    assert (best["error_mm"], best["in_limits"]) == (0, True)
+
+
+def test_what_has_a_thread_is_told_with_the_part_that_has_it(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["identify", "--thread", "1.12in", "--pitch", "12tpi"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "unified fine bolts, the studs for a D1-20 nose" in told
+
+
 def test_text_says_what_to_measure_next(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["identify", "--thread", "38mm"]) == 0
     assert "Measure next" in capsys.readouterr().out

@@ -17,6 +17,7 @@ from kitreckon.fitting import (
 )
 from kitreckon.fitting.identify_threads import thread_uses
 from kitreckon.fitting.threads import major_band_mm, thread_size_mm
+from kitreckon.reasons import because
 
 STANDARDS = open_catalogue().standards
 USES = {use.name: use for use in thread_uses(STANDARDS)}
@@ -66,8 +67,12 @@ def test_thread_in_no_table_is_none() -> None:
 
 
 def test_one_thread_says_all_that_has_it() -> None:
-    assert {"R8", "D1-3", "D1-4"} <= set(USES["7/16-20"].uses)
-    assert "ISO30" in USES["1/2-13"].uses
+    assert {
+        because("thread-on-drawbar", name="R8"),
+        because("thread-on-nose-studs", name="D1-3"),
+        because("thread-on-nose-studs", name="D1-4"),
+    } <= set(USES["7/16-20"].uses)
+    assert because("thread-on-drawbar", name="ISO30") in USES["1/2-13"].uses
 
 
 @pytest.mark.parametrize(
@@ -188,4 +193,38 @@ def test_collet_in_no_table_is_none() -> None:
 
 def test_the_bolt_that_holds_a_chuck_on_its_nose_is_named() -> None:
     uses = {one.name: one.uses for one in thread_uses(STANDARDS)}
-    assert {"A1-5", "A2-5"} <= set(uses["7/16-14"])
+    bolts = {because("thread-on-nose-bolts", name=name) for name in ("A1-5", "A2-5")}
+    assert bolts <= set(uses["7/16-14"])
+
+
+def test_no_error_is_stated_of_what_was_not_measured() -> None:
+    for found in (
+        identify_nose(STANDARDS, studs=6),
+        identify_nose(STANDARDS, pitch_mm=3.175),
+        identify_collet(STANDARDS, length_mm=40),
+        identify_collet(STANDARDS, pitch_mm=1.27),
+    ):
+        assert found.candidates
+        assert {one.error_mm for one in found.candidates} == {None}
+        assert not any(one.in_limits for one in found.candidates)
+
+
+def test_the_error_of_a_nose_is_that_of_what_was_measured_of_it() -> None:
+    circle = identify_nose(STANDARDS, bolt_circle_mm=104.5).candidates[0]
+    assert circle.error_mm == pytest.approx(0.3, abs=0.05)
+    by_thread = identify_nose(STANDARDS, thread_mm=57.0, pitch_mm=3.175).candidates[0]
+    assert (by_thread.error_mm, by_thread.in_limits) == (0, True)
+    flange = {one.name: one for one in identify_nose(STANDARDS, flange_mm=101.6).candidates}
+    assert flange["1/2-20"].error_mm is None  # its table has no flange
+
+
+def test_a_thread_between_its_limits_has_no_error_and_below_them_is_told_to_be_worn() -> None:
+    within = identify_thread(STANDARDS, 56.9, 3.175).candidates[0]
+    assert (within.name, within.error_mm, within.in_limits) == ("2-1/4-8", 0, True)
+    assert "below-nominal" in [note.id for note in within.notes]
+    low, _ = major_band_mm(57.15, 3.175)
+    worn = identify_thread(STANDARDS, low - 0.08, 3.175).candidates[0]
+    assert worn.error_mm == pytest.approx(0.08)
+    assert not worn.in_limits
+    notes = [note.id for note in worn.notes]
+    assert "below-limits" in notes and "below-nominal" not in notes

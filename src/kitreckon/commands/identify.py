@@ -154,7 +154,8 @@ def identification_data(found: Identification, words: Words, style: Any) -> dict
             {
                 "name": one.name,
                 "system": one.system,
-                "error_mm": round(one.error_mm, 4),
+                "error_mm": None if one.error_mm is None else round(one.error_mm, 4),
+                "in_limits": one.in_limits,
                 "probability": round(one.probability, 4),
                 "note": words.say(one.note, style) if one.note is not None else "",
                 "notes": [words.say(note, style) for note in one.notes],

@@ -142,9 +142,7 @@ def _register_limits(nose: Nose) -> tuple[float, float] | None:
     return min(nose.gauge_mm, most), max(nose.gauge_mm, most)
 
 
-def _register_chi(
-    nose: Nose, register: float | None, sd_mm: float, standards: Standards
-) -> float:
+def _register_chi(nose: Nose, register: float | None, sd_mm: float, standards: Standards) -> float:
     """Chi squared of the register or taper diameter."""
     if register is None:
         return 0.0
@@ -153,7 +151,7 @@ def _register_chi(
         spread = max(sd_mm, 0.03) if nose.system == "screwed" else sd_mm
         return (outside_band_mm(register, *limits) / spread) ** 2
     over = register - (nose.major_mm or 0.0)
-    possible = nose.system == "screwed" and -0.1 <= over
+    possible = nose.system == "screwed" and over >= -0.1
     if possible and over <= standards.rule("nose-register-over-mm"):
         return 4.0  # and no more than that
     return _FAR

@@ -13,7 +13,6 @@ from kitreckon.fitting.threads import major_band_mm, off_thread_mm, outside_band
 from kitreckon.reasons import Reason, because
 from kitreckon.standards import Evidence, Standards
 
-
 _SHOWN_MM = 0.0127  # half a thousandth of an inch: less is shown as nothing
 
 

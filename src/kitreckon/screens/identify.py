@@ -124,16 +124,19 @@ class IdentifyPage(FactsPage):
         each = next((c for c in found.candidates if c.name == name), None) if found else None
         if each is None:
             return ()
-        error = self.session.length_mm(each.error_mm)
-        told = [
-            Paragraph(
-                f"{each.name}, {each.system}", self.say(because("screen-off-by", error=error))
-            )
-        ]
+        told = [Paragraph(f"{each.name}, {each.system}", self._off_by(each))]
         told += [Paragraph("", self.say(note)) for note in each.notes]
         if each.together:
             told.append(Paragraph(self.label("same-cone"), ", ".join(each.together)))
         return told
+
+    def _off_by(self, each: Candidate) -> str:
+        """Return how far what was measured is off; nothing where nothing can be compared."""
+        if each.in_limits:
+            return self.say(because("in-limits"))
+        if each.error_mm is None:
+            return ""
+        return self.say(because("screen-off-by", error=self.session.length_mm(each.error_mm)))
 
 
 Ask = Callable[[IdentifyPage, dict[str, Any]], "Identification | None"]
