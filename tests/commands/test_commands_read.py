@@ -135,3 +135,20 @@ def test_control_characters_never_reach_the_terminal(
     path.write_bytes(b"chuck \x1b]52;c;x\x07 3 jaw\n")
     assert main(["read", str(path), "--lines"]) == 0
     assert "\x1b" not in capsys.readouterr().out
+
+
+def test_faults_of_the_machine_are_told_apart_from_its_pieces(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "advert.txt"
+    path.write_text("12in lathe, 3 jaw chuck. No cracks. Half nuts are worn. May need belts.\n")
+    assert main(["read", str(path), "--json"]) == 0
+    (read,) = map(json.loads, capsys.readouterr().out.splitlines())
+    assert read["findings"] == [
+        {"kind": "half-nut-wear", "text": "Half nuts are worn", "sure": True, "danger": False},
+        {"kind": "belts-perished", "text": "May need belts", "sure": False, "danger": False},
+    ]
+    assert main(["read", str(path)]) == 0
+    shown = capsys.readouterr().out
+    assert 'half nuts worn: "Half nuts are worn"' in shown
+    assert "ask: belts" in shown

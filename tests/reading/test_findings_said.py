@@ -42,6 +42,7 @@ TOLD = [
     ("the half nuts are badly worn", {"half-nut-wear"}),
     ("worn half nuts", {"half-nut-wear"}),
     ("needs new half-nuts", {"half-nut-wear"}),
+    ("Needs half nuts.", {"half-nut-wear"}),
     ("half nuts and leadscrew are worn", {"half-nut-wear", "leadscrew-worn"}),
     ("Leadscrew bent", {"leadscrew-worn"}),
     ("15 thou of backlash in the cross slide", {"cross-feed-backlash"}),
@@ -149,6 +150,7 @@ NOT_TOLD = [
     "half nuts like new, chuck jaws worn",
     "no missing parts no broken gears no stories",
     "crack free castings",
+    "half nuts need a clean",
 ]
 
 

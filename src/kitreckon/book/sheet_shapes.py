@@ -280,6 +280,7 @@ def finding_shape(catalogue: Catalogue, price: Price) -> Record:
         "value": Field(Measure(), about="what was measured"),
         "amount": Field(price, about="your own figure, in place of the rule's"),
         "note": _note(),
+        "seen": Field(YesNo(), about="no: the seller tells it, nobody has looked"),
     }
     return Record(fields, build=_builder(Finding))
 

@@ -6,7 +6,7 @@ import argparse
 import json
 import sys
 from argparse import Namespace
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
@@ -16,6 +16,7 @@ from kitreckon.errors import KitreckonError
 if TYPE_CHECKING:
     from kitreckon.catalogue.load import OpenCatalogue
     from kitreckon.catalogue.words import Style
+    from kitreckon.reading.findings_said import SaidFinding
     from kitreckon.reading.model import ReadPiece, TextReading
 
 LONGEST_LINE = 20_000  # bytes of one line; the rest of a longer one is dropped
@@ -36,6 +37,7 @@ def run(options: Namespace) -> int:
     """Read the text and print what it says."""
     from kitreckon.commands.opening import open_catalogue, tell_problems
     from kitreckon.reading import Reader
+    from kitreckon.reading.findings_said import faults_told
 
     catalogue = open_catalogue(options, options.language)
     reader = Reader(catalogue.kinds, catalogue.rules, ())
@@ -45,11 +47,12 @@ def run(options: Namespace) -> int:
             write = _json_line if options.json else _line_writer(catalogue, options)
             _read_lines(stream, reader, write)
         else:
-            reading = reader.read_advert(_whole(stream, options.file))
+            text = _whole(stream, options.file)
+            reading, faults = reader.read_advert(text), faults_told(text, "", catalogue)
             if options.json:
-                _json_line(reading)
+                _print_json({**reading_data(reading), "findings": _findings_data(faults)})
             else:
-                print(advert_text(reading, catalogue, _style(options)), end="")
+                print(advert_text(reading, catalogue, _style(options), faults), end="")
     return 0
 
 
@@ -117,9 +120,20 @@ def _lines(stream: IO[bytes]) -> Iterator[str]:
 
 
 def _json_line(reading: TextReading) -> None:
+    _print_json(reading_data(reading))
+
+
+def _print_json(data: dict[str, Any]) -> None:
     # on a terminal every character that is not plain is spelt out: none can steer it
     plain = sys.stdout.isatty()
-    print(json.dumps(reading_data(reading), ensure_ascii=plain, allow_nan=False))
+    print(json.dumps(data, ensure_ascii=plain, allow_nan=False))
+
+
+def _findings_data(faults: Iterable[SaidFinding]) -> list[dict[str, Any]]:
+    return [
+        {"kind": each.kind, "text": each.text, "sure": each.sure, "danger": each.danger}
+        for each in faults
+    ]
 
 
 def reading_data(reading: TextReading) -> dict[str, Any]:
@@ -178,9 +192,14 @@ def _line_writer(catalogue: OpenCatalogue, options: Namespace) -> Callable[[Text
     return write
 
 
-def advert_text(reading: TextReading, catalogue: OpenCatalogue, style: Style) -> str:
+def advert_text(
+    reading: TextReading,
+    catalogue: OpenCatalogue,
+    style: Style,
+    faults: tuple[SaidFinding, ...] = (),
+) -> str:
     """Return an advert's reading as plain text."""
     from kitreckon.reports.reading import advert_report
     from kitreckon.reports.rendering.text import to_text
 
-    return to_text(advert_report(reading, catalogue.words, style))
+    return to_text(advert_report(reading, catalogue.words, style, faults))

@@ -81,13 +81,18 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something seen on the machine itself: an id of catalogs/findings, and its reading."""
+    """Something seen on the machine itself: an id of catalogs/findings, and its reading.
+
+    ``seen`` is False for what the seller tells and nobody has looked at yet; ``note`` may then
+    hold his words.
+    """
 
     id: str
     kind: str
     value: Length | None = None
     amount: Money | None = None  # the user's own figure, in place of the catalogue's rule
     note: str = ""
+    seen: bool = True
 
 
 @dataclass(frozen=True, slots=True)

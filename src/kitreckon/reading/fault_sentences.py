@@ -190,6 +190,8 @@ class Sentence:
         """Return the part before: "half nuts are worn"; not one that only tells the place."""
         if fault.name[0] in PREFIXES and fault.name[0] != "need":
             return None
+        if fault.name == ("need",) and not self._ends(fault.end):
+            return None  # "the cross slide needs a clean"
         for thing in reversed(self.things):
             if thing.end > fault.start or self._place_only(thing):
                 continue

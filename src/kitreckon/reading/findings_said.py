@@ -45,6 +45,14 @@ def findings_said(text: str, rules: Iterable[FindingRule]) -> tuple[SaidFinding,
     return tuple(_of_one_sort(found, {rule.id: rule for rule in rules}))
 
 
+def faults_told(text: str, machine_class: str, catalogue: Catalogue) -> tuple[SaidFinding, ...]:
+    """Return the findings an advert tells of a machine of a class ("": of the sort it names)."""
+    every = findings_said(text, catalogue.findings.values())
+    if not every:
+        return ()  # the outfits, which say what sort a class is, need not be read
+    return findings_said(text, rules_for(text, machine_class, catalogue))
+
+
 def _of_one_sort(
     found: Mapping[str, SaidFinding], rules: Mapping[str, FindingRule]
 ) -> Iterator[SaidFinding]:
@@ -91,4 +99,4 @@ _SORTS: dict[str, Sort] = {
     "shaper": "shaper",
 }
 
-__all__ = ["SaidFinding", "findings_said", "of_class", "rules_for"]
+__all__ = ["SaidFinding", "faults_told", "findings_said", "of_class", "rules_for"]

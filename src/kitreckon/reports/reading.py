@@ -6,7 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from kitreckon.catalogue.words import Style, Words
 from kitreckon.quantities import clean_text, show_length
+from kitreckon.reading.findings_said import SaidFinding
 from kitreckon.reading.model import ReadPiece, TextReading
+from kitreckon.reasons import Term
 from kitreckon.reports.document import (
     Amount,
     Bullets,
@@ -20,8 +22,10 @@ from kitreckon.reports.document import (
 from kitreckon.reports.voice import Voice
 
 
-def advert_report(reading: TextReading, words: Words, style: Style) -> Document:
-    """Return what an advert was read as."""
+def advert_report(
+    reading: TextReading, words: Words, style: Style, faults: tuple[SaidFinding, ...] = ()
+) -> Document:
+    """Return what an advert was read as, with the faults of the machine it tells."""
     voice = Voice(words, style)
     here = [piece for piece in reading.pieces if piece.state == "here" and piece.taken]
     absent = [piece for piece in reading.pieces if piece.state == "absent" and piece.taken]
@@ -34,6 +38,7 @@ def advert_report(reading: TextReading, words: Words, style: Style) -> Document:
         names = ", ".join(_thing(piece, voice) for piece in absent)
         parts.append(Paragraph(voice.say("report-read-absent", things=names)))
     parts += _questions(reading.questions, voice)
+    parts += _faults(faults, voice)
     parts += _rest(reading, voice)
     return Document(voice.say("report-read-title"), tuple(parts))
 
@@ -113,6 +118,22 @@ def _questions(questions: tuple[ReadPiece, ...], voice: Voice) -> Iterator[Part]
             voice.say("report-read-question", text=_shown(piece.text, 200), likely=choices)
         )
     yield Bullets(tuple(lines))
+
+
+def _faults(faults: tuple[SaidFinding, ...], voice: Voice) -> Iterator[Part]:
+    if not faults:
+        return
+    yield Heading(voice.say("report-read-faults"))
+    yield Bullets(
+        tuple(
+            voice.say(
+                "report-read-fault" if each.sure else "report-read-fault-perhaps",
+                finding=Term("finding", each.kind),
+                text=_shown(each.text, 200),
+            )
+            for each in faults
+        )
+    )
 
 
 def _rest(reading: TextReading, voice: Voice) -> Iterator[Part]:
