@@ -60,6 +60,16 @@ def test_a_collet_is_named_by_its_body(capsys: pytest.CaptureFixture[str]) -> No
     assert found["candidates"][0]["name"] == "5C"
 
 
+def test_the_body_is_that_of_a_collet_though_none_is_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert identified(capsys, "--body", "1.25in")["candidates"][0]["name"] == "5C"
+
+
+def test_inches_are_told_where_no_length_was_typed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "D1-5 3.25in" in identified(capsys, "--studs", "6")["measure_next"]
+
+
 def test_who_measures_in_inches_reads_inches(capsys: pytest.CaptureFixture[str]) -> None:
     typed = ["--large", ".938in", "--small", ".778in", "--length", "3-3/16in"]
     assert main(["identify", *typed]) == 0
@@ -117,10 +127,20 @@ def test_text_says_what_to_measure_next(capsys: pytest.CaptureFixture[str]) -> N
         (["--large", "3"], "--large: 3 has no unit"),
         (["--large", "x", "--small", "1in", "--length", "2in"], "--large"),
         (["--large", "1in"], "--small and --length not given"),
-        (["--large", "1in", "--small", "2in", "--length", "2in"], ""),
+        (["--large", "1in", "--small", "2in", "--length", "2in"], "is not below the larger"),
         (["--large", "1in", "--small", "0.9in", "--length", "80,963mm"], "two ways"),
         (["--thread", "1in", "--pitch", "8"], "pitch"),
         (["--studs", "-3"], ""),
+        (["--pitch", "8tpi"], "--thread not given"),
+        (["--length", "40mm"], "--large and --small of a taper, or --collet"),
+        (["--narrow", "1in"], "--wide and --wide-depth and --narrow-depth not given"),
+        (["--studs", "3", "--large", "1in"], "a taper has no --studs"),
+        (["--thread", "1in", "--balls"], "a socket has no --thread"),
+        (["--collet", "--register", "1in"], "a collet has no --register"),
+        (
+            "--wide 23mm --wide-depth 56mm --narrow 21mm --narrow-depth 16mm".split(),
+            "the narrower goes in no deeper than the wider",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused(

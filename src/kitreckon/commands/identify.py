@@ -32,18 +32,36 @@ _LENGTHS = {
     "sd_length": "uncertainty of a length, one standard deviation (0.3mm)",
 }
 
+# What is measured of each sort of part; what is never measured of another decides the sort.
+_MEASURES = {
+    "collet": ("collet", "body", "thread", "pitch", "length"),
+    "socket": ("wide", "wide_depth", "narrow", "narrow_depth", "balls"),
+    "taper": ("large", "small", "length"),
+    "nose": ("studs", "register", "bolt_circle", "flange", "thread", "pitch"),
+    "thread": ("thread", "pitch"),
+}
+_DECIDE = {
+    "collet": ("collet", "body"),
+    "socket": ("wide", "wide_depth", "narrow", "narrow_depth", "balls"),
+    "taper": ("large", "small"),
+    "nose": ("studs", "register", "bolt_circle", "flange"),
+    "thread": ("thread", "pitch"),
+    "length": ("length",),
+}
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes; lengths as people type them, with their unit."""
     for name, about in _LENGTHS.items():
-        flag = "--" + name.replace("_", "-")
-        parser.add_argument(flag, metavar="L", help=f"{about}; as .938in, 4 1/16in, 17.78mm")
+        parser.add_argument(_flag(name), metavar="L", help=f"{about}; as .938in, 4 1/16in, 17.78mm")
     parser.add_argument("--pitch", metavar="P", help="thread: its pitch, as 8tpi or 4mm")
     parser.add_argument("--studs", metavar="N", type=int, help="nose: how many studs it takes")
     parser.add_argument("--collet", action="store_true", help="what is measured is a collet")
     parser.add_argument("--balls", action="store_true", help="socket: balls, not bars")
     parser.add_argument(
-        "--units", choices=("in", "mm"), help="units to show (else those that were typed)"
+        "--units",
+        choices=("in", "mm"),
+        help="units to show (else those that were typed, else inches)",
     )
     parser.add_argument("--words", choices=("british", "american"), default="american")
     add_json(parser)
@@ -72,12 +90,13 @@ def run(options: Namespace) -> int:
 def _identified(options: Namespace, standards: Standards) -> Identification:
     from kitreckon import fitting
 
+    sort = _sort(options)
     mm = {name: _mm(name, getattr(options, name)) for name in _LENGTHS}
     pitch = fitting.read_pitch(options.pitch) if options.pitch is not None else None
     sd = {f"{name}_mm": mm[name] for name in ("sd_diameter", "sd_length") if mm[name] is not None}
     diameter: Any = {name: value for name, value in sd.items() if name == "sd_diameter_mm"}
     length: Any = {name: value for name, value in sd.items() if name == "sd_length_mm"}
-    if options.collet:
+    if sort == "collet":
         return fitting.identify_collet(
             standards,
             body_mm=mm["body"],
@@ -86,15 +105,17 @@ def _identified(options: Namespace, standards: Standards) -> Identification:
             length_mm=mm["length"],
             **length,
         )
-    if _given(options, "large", "small"):
-        large, small, apart = _needed(mm, "large", "small", "length")
+    if sort == "taper":
+        large, small, apart = _needed(mm, sort, "large", "small", "length")
         return fitting.identify_taper(standards, large, small, apart, **diameter, **length)
-    if _given(options, "wide", "narrow"):
-        wide, deep, narrow, deeper = _needed(mm, "wide", "wide_depth", "narrow", "narrow_depth")
+    if sort == "socket":
+        wide, deep, narrow, deeper = _needed(
+            mm, sort, "wide", "wide_depth", "narrow", "narrow_depth"
+        )
         return fitting.identify_socket(
             standards, wide, deep, narrow, deeper, balls=options.balls, **diameter, **length
         )
-    if _given(options, "studs", "register", "bolt_circle", "flange"):
+    if sort == "nose":
         return fitting.identify_nose(
             standards,
             studs=options.studs,
@@ -105,33 +126,54 @@ def _identified(options: Namespace, standards: Standards) -> Identification:
             pitch_mm=pitch,
             **diameter,
         )
-    (over,) = _needed(mm, "thread")
+    (over,) = _needed(mm, sort, "thread")
     return fitting.identify_thread(standards, over, pitch, **diameter)
 
 
 def _typed_units(options: Namespace) -> Literal["in", "mm"]:
-    """Return the units of the measurements: who measures in inches reads inches."""
+    """Return the units of the measurements, else inches as everywhere."""
     from kitreckon.quantities import read_length
 
     typed = [getattr(options, name) for name in _LENGTHS if getattr(options, name) is not None]
     inches = any(read_length(text).unit == "in" for text in typed)
-    return "in" if inches else "mm"
+    metric_pitch = options.pitch is not None and "mm" in options.pitch
+    return "in" if inches or not (typed or metric_pitch) else "mm"
 
 
-def _given(options: Namespace, *names: str) -> bool:
-    return any(getattr(options, name) is not None for name in names)
-
-
-def _needed(mm: dict[str, float | None], *names: str) -> tuple[float, ...]:
-    missing = ["--" + name.replace("_", "-") for name in names if mm[name] is None]
-    if missing == ["--thread"]:
+def _sort(options: Namespace) -> str:
+    """Return what sort of part was measured; raises KitreckonError where that is not plain."""
+    names = dict.fromkeys(name for names in _MEASURES.values() for name in names)
+    given = [name for name in names if getattr(options, name) not in (None, False)]
+    sort = next((one for one, names in _DECIDE.items() if not {*names}.isdisjoint(given)), "")
+    if sort == "":
         raise KitreckonError(
             "nothing was measured",
             want="--large, --small and --length of a taper; --thread and --pitch; or --studs and "
             "--register of a nose",
         )
+    if sort == "length":
+        raise KitreckonError(
+            "--length of what?", want="--large and --small of a taper, or --collet with it"
+        )
+    stray = [_flag(name) for name in given if name not in _MEASURES[sort]]
+    if stray:
+        raise KitreckonError(
+            f"a {sort} has no {' or '.join(stray)}", want="the measures of one part at a time"
+        )
+    return sort
+
+
+def _flag(name: str) -> str:
+    return "--" + name.replace("_", "-")
+
+
+def _needed(mm: dict[str, float | None], sort: str, *names: str) -> tuple[float, ...]:
+    missing = [_flag(name) for name in names if mm[name] is None]
     if missing:
-        raise KitreckonError(f"{' and '.join(missing)} not given", want="all of them are needed")
+        needed = ", ".join(map(_flag, names))
+        raise KitreckonError(
+            f"{' and '.join(missing)} not given", want=f"a {sort} is named by {needed}"
+        )
     return tuple(value for name in names if (value := mm[name]) is not None)
 
 
@@ -140,11 +182,10 @@ def _mm(name: str, typed: str | None) -> float | None:
 
     if typed is None:
         return None
-    flag = "--" + name.replace("_", "-")
     try:
         return read_length(typed).mm
     except QuantityError as error:
-        raise KitreckonError(error.what, where=flag, want=error.want) from error
+        raise KitreckonError(error.what, where=_flag(name), want=error.want) from error
 
 
 def identification_data(found: Identification, words: Words, style: Any) -> dict[str, Any]:

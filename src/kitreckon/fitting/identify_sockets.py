@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from kitreckon.errors import KitreckonError
 from kitreckon.fitting.bench import length
 from kitreckon.fitting.cones import SD_DIAMETER_MM, SD_LENGTH_MM, Measured, nearest
 from kitreckon.fitting.identify_tapers import checked, commonness, identified, notes_of
@@ -30,6 +31,12 @@ def identify_socket(
     the socket has its diameter; a ball of diameter b touches at b cos a, deeper than its centre
     by b/2 sin a, where a is the half angle. A used mouth may be off its gauge diameter.
     """
+    if wide_depth_mm >= narrow_depth_mm:
+        raise KitreckonError(
+            "the narrower goes in no deeper than the wider",
+            where="narrow depth",
+            want="how deep each goes in, from the mouth",
+        )
     measured = checked(
         wide_mm, narrow_mm, narrow_depth_mm - wide_depth_mm, sd_diameter_mm, sd_length_mm
     )

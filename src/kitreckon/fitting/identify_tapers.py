@@ -59,9 +59,9 @@ def checked(
     above_zero(sd_diameter_mm=sd_diameter, sd_length_mm=sd_length)
     if small_mm >= large_mm:
         raise KitreckonError(
-            f"{small_mm:g} mm is not smaller than {large_mm:g} mm",
+            "the smaller diameter is not below the larger",
             where="small",
-            want="the smaller of the two diameters",
+            want="measure again, or swap them",
         )
     return Measured(large_mm, small_mm, distance_mm, sd_diameter, sd_length)
 
