@@ -138,7 +138,7 @@ def test_text_says_what_to_measure_next(capsys: pytest.CaptureFixture[str]) -> N
         (["--thread", "1in", "--balls"], "a socket has no --thread"),
         (["--collet", "--register", "1in"], "a collet has no --register"),
         (
-            "--wide 23mm --wide-depth 56mm --narrow 21mm --narrow-depth 16mm".split(),
+            ["--wide=23mm", "--wide-depth=56mm", "--narrow=21mm", "--narrow-depth=16mm"],
             "the narrower goes in no deeper than the wider",
         ),
     ],

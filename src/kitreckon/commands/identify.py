@@ -40,6 +40,11 @@ _MEASURES = {
     "nose": ("studs", "register", "bolt_circle", "flange", "thread", "pitch"),
     "thread": ("thread", "pitch"),
 }
+_NEEDED = {
+    "socket": ("wide", "wide_depth", "narrow", "narrow_depth"),
+    "taper": ("large", "small", "length"),
+    "thread": ("thread",),
+}
 _DECIDE = {
     "collet": ("collet", "body"),
     "socket": ("wide", "wide_depth", "narrow", "narrow_depth", "balls"),
@@ -61,7 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--units",
         choices=("in", "mm"),
-        help="units to show (else those that were typed, else inches)",
+        help="units to show (else those typed, else inches)",
     )
     parser.add_argument("--words", choices=("british", "american"), default="american")
     add_json(parser)
@@ -106,12 +111,10 @@ def _identified(options: Namespace, standards: Standards) -> Identification:
             **length,
         )
     if sort == "taper":
-        large, small, apart = _needed(mm, sort, "large", "small", "length")
+        large, small, apart = _needed(mm, sort)
         return fitting.identify_taper(standards, large, small, apart, **diameter, **length)
     if sort == "socket":
-        wide, deep, narrow, deeper = _needed(
-            mm, sort, "wide", "wide_depth", "narrow", "narrow_depth"
-        )
+        wide, deep, narrow, deeper = _needed(mm, sort)
         return fitting.identify_socket(
             standards, wide, deep, narrow, deeper, balls=options.balls, **diameter, **length
         )
@@ -126,7 +129,7 @@ def _identified(options: Namespace, standards: Standards) -> Identification:
             pitch_mm=pitch,
             **diameter,
         )
-    (over,) = _needed(mm, sort, "thread")
+    (over,) = _needed(mm, sort)
     return fitting.identify_thread(standards, over, pitch, **diameter)
 
 
@@ -167,7 +170,8 @@ def _flag(name: str) -> str:
     return "--" + name.replace("_", "-")
 
 
-def _needed(mm: dict[str, float | None], sort: str, *names: str) -> tuple[float, ...]:
+def _needed(mm: dict[str, float | None], sort: str) -> tuple[float, ...]:
+    names = _NEEDED[sort]
     missing = [_flag(name) for name in names if mm[name] is None]
     if missing:
         needed = ", ".join(map(_flag, names))
