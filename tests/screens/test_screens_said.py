@@ -8,7 +8,7 @@ from itertools import count
 
 import pytest
 
-from builders import a_lathe, a_piece, a_visit, length, the_catalogue
+from builders import a_finding, a_lathe, a_piece, a_visit, length, the_catalogue
 from kitreckon.book import Book
 from kitreckon.count import Piece, Visit
 from kitreckon.screens.app import KitreckonApp
@@ -239,3 +239,63 @@ async def test_what_he_asks_in_an_advert_is_shown_while_our_money_is_covered(
         app.session.covered = True
         app.screen.pasted("12in lathe, $1,450.\nComes with a steady rest.")  # type: ignore[attr-defined]
         await wait_until(pilot, lambda: "1,450" in screen_text(app))
+
+
+FAULTS = """12in lathe with a steady rest. No cracks, ways are not worn.
+Half nuts worn out. Back gear has one tooth missing. Slight play in the cross slide.
+Belt guard is missing but it is perfectly safe."""
+
+
+async def test_faults_an_advert_tells_are_taken_into_the_walk_as_said(
+    book: Book, app_on: AppOn
+) -> None:
+    lathe = a_lathe()
+    book.commit("add", book.put(lathe))
+    app = app_on(book)
+    async with app.run_test(size=(100, 40)) as pilot:
+        app.screen.pasted(FAULTS)  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "FAULTS HE TELLS OF" in screen_text(app))
+        shown = screen_text(app)
+        assert "worn near the headstock" not in shown
+        assert "crack in a main casting" not in shown
+        app.screen.take_row("fault:guards-missing")  # type: ignore[attr-defined]
+        await pilot.pause()
+        assert "CAUTION" in screen_text(app)
+        await pilot.press("enter")
+        await wait_until(pilot, lambda: bool(book.visit(lathe.id).findings))
+        found = {f.kind: (f.seen, f.note) for f in book.visit(lathe.id).findings}
+        assert found == {
+            "half-nut-wear": (False, "Half nuts worn out"),
+            "headstock-gear-tooth": (False, "Back gear has one tooth missing"),
+            "guards-missing": (False, "Belt guard is missing"),
+        }
+        await wait_until(pilot, lambda: "nothing is marked" in screen_text(app))
+        assert "cross slide" in screen_text(app), "what is unsure stays to be taken or dropped"
+        await pilot.press("ctrl+g", "f")
+        await wait_until(pilot, lambda: getattr(app.screen, "page", "") == "walk")
+        app.screen.take_row("headstock-gear-tooth")  # type: ignore[attr-defined]
+        await pilot.pause()
+        shown = screen_text(app)
+        assert "Back gear has one tooth missing" in shown
+        assert "(said)" in shown
+        await pilot.press("space")
+        await wait_until(pilot, lambda: "(said)" not in screen_text(app))
+        app.screen.take_row("half-nut-wear")  # type: ignore[attr-defined]
+        await pilot.press("minus")
+        await pilot.pause()
+    left = {f.kind: f.seen for f in book.visit(lathe.id).findings}
+    assert left == {"headstock-gear-tooth": True, "guards-missing": False}
+
+
+async def test_what_was_looked_at_is_not_proposed_from_an_advert(book: Book, app_on: AppOn) -> None:
+    lathe = a_lathe()
+    visit = a_visit(looks={"finding:half-nut-wear": 0}, findings=(a_finding("belts-perished"),))
+    for each in (lathe, visit):
+        book.commit("add", book.put(each))
+    app = app_on(book)
+    async with app.run_test(size=(100, 40)) as pilot:
+        app.screen.pasted("Lathe. Half nuts worn. Belts are perished. No tailstock.")  # type: ignore[attr-defined]
+        await wait_until(pilot, lambda: "tailstock missing" in screen_text(app))
+        shown = screen_text(app)
+    assert "half nuts worn" not in shown
+    assert "belts cracked" not in shown

@@ -10,11 +10,12 @@ from textual.binding import BindingType
 
 from kitreckon.count import Machine
 from kitreckon.quantities import clean_text
+from kitreckon.reading.findings_said import faults_told
 from kitreckon.reading.machine_facts import machine_called
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
-from kitreckon.screens.advert_facts import SaidFacts, asking_of, other_money
-from kitreckon.screens.advert_text import FACT, AdvertText, counted_of
+from kitreckon.screens.advert_facts import SaidFacts, SaidFaults, asking_of, other_money
+from kitreckon.screens.advert_text import FACT, FAULT, AdvertText, counted_of
 from kitreckon.screens.counting import count_said
 from kitreckon.screens.keys import Key, bindings_of
 from kitreckon.screens.page import Page
@@ -35,6 +36,7 @@ class AdvertPage(Page):
         self.reading: TextReading | None = None
         self.taken: set[int] = set()
         self.facts = SaidFacts()  # said of the machine itself
+        self.faults = SaidFaults()
 
     def on_mount(self) -> None:
         """Read what was pasted on another page."""
@@ -74,6 +76,9 @@ class AdvertPage(Page):
         asking = asking_of(self.asked, self.session.advert, currency)
         sort = self.session.catalogue.sort_of(machine.machine_class) if machine else None
         self.facts = SaidFacts.of(self.session.advert, asking, machine, sort)
+        machine_class = machine.machine_class if machine else ""
+        told = faults_told(self.session.advert, machine_class, self.session.catalogue)
+        self.faults = SaidFaults.of(told, self.session.visit if machine else None)
 
     @property
     def asked(self) -> str:
@@ -89,18 +94,31 @@ class AdvertPage(Page):
         """Return the proposals, then what is to be asked, then what was left out."""
         if self.reading is None:
             return []
-        return AdvertText(self.session).rows(self.reading, self.taken, self.facts)
+        return AdvertText(self.session).rows(self.reading, self.taken, self.facts, self.faults)
 
     def fact(self, row_id: str | None) -> str | None:
         """Return the fact of the machine on a row."""
         name = (row_id or "").removeprefix(FACT)
         return name if name != row_id and name in self.facts.said else None
 
+    def fault(self, row_id: str | None) -> str | None:
+        """Return the fault of the machine on a row."""
+        name = (row_id or "").removeprefix(FAULT)
+        return name if name != row_id and name in self.faults.said else None
+
+    def of_machine(self, row_id: str | None) -> tuple[SaidFacts | SaidFaults, str] | None:
+        """Return what is said of the machine on a row, and by what name."""
+        if (fact := self.fact(row_id)) is not None:
+            return self.facts, fact
+        return (self.faults, fault) if (fault := self.fault(row_id)) is not None else None
+
     def detail(self, row_id: str) -> Sequence[Paragraph]:
         """Return what is known of the proposal in hand, or the rest of what was left out."""
         text = AdvertText(self.session)
         if (fact := self.fact(row_id)) is not None:
             return text.of_fact(fact, self.facts)
+        if (fault := self.fault(row_id)) is not None:
+            return text.of_fault(fault, self.faults)
         piece = self.piece(row_id)
         if piece is not None and self.reading is not None:
             return text.of_piece(piece, self.reading)
@@ -119,7 +137,7 @@ class AdvertPage(Page):
         """Return whether a key would do anything now."""
         if key.id in {"take", "drop", "take-all"}:
             row_id = self.sheet.row_id or ""
-            return self.piece(row_id) is not None or self.fact(row_id) is not None
+            return self.piece(row_id) is not None or self.of_machine(row_id) is not None
         return super().is_live(key)
 
     def will(self, text: str) -> str:
@@ -136,12 +154,17 @@ class AdvertPage(Page):
                     text=piece.text if piece else "",
                 )
             )
-        many = len(self.taken) + len(self.facts.taken)
+        many = self.many_taken
         if not many:
-            return self.label("will.advert-none")
+            return self.label("will.advert-unmarked" if self.many_left else "will.advert-none")
         machine = self.session.machine
         name = machine.name if machine else self.machine_name()
         return self.say(because("screen-will-take", many=many, machine=name))
+
+    @property
+    def many_taken(self) -> int:
+        """How much is marked to be taken."""
+        return len(self.taken) + len(self.facts.taken) + len(self.faults.taken)
 
     def _named(self, text: str) -> str | None:
         """Return the kind a short text names, to correct the proposal in hand."""
@@ -158,7 +181,7 @@ class AdvertPage(Page):
             self._correct(int(self.sheet.row_id or 0), piece, kind)
         elif text:
             self.pasted(text)
-        elif self.taken or self.facts.taken:
+        elif self.many_taken:
             self._take()
 
     def _correct(self, place: int, piece: ReadPiece, kind: str) -> None:
@@ -172,8 +195,8 @@ class AdvertPage(Page):
     def action_space(self) -> None:
         """Take the proposal in hand, or drop it again."""
         piece = self.sheet.row_id or ""
-        fact = self.fact(piece)
-        if fact is not None and self.facts.turn(fact):
+        told = self.of_machine(piece)
+        if told is not None and told[0].turn(told[1]):
             self.show_all()
             self.step(1)
         if piece.isdigit():
@@ -184,9 +207,9 @@ class AdvertPage(Page):
     def action_minus(self) -> None:
         """Drop the proposal in hand from the page."""
         piece = self.piece(self.sheet.row_id or "")
-        fact = self.fact(self.sheet.row_id)
-        if fact is not None:
-            self.facts.drop(fact)
+        told = self.of_machine(self.sheet.row_id)
+        if told is not None:
+            told[0].drop(told[1])
             self.show_all()
         elif piece is not None and self.reading is not None:
             self._keep_of(lambda place: place != int(self.sheet.row_id or 0))
@@ -199,12 +222,13 @@ class AdvertPage(Page):
         pieces = tuple(self.reading.pieces[n] for n in kept)
         self.taken = {new for new, old in enumerate(kept) if old in self.taken}
         self.reading = replace(self.reading, pieces=pieces)
-        self.session.read_advert = self.reading if pieces else None
+        self.session.read_advert = self.reading if pieces or self.faults.said else None
 
     def action_plus(self) -> None:
         """Mark everything read to be taken."""
         self.taken = set(range(len(self.reading.pieces))) if self.reading else set()
         self.facts.take_all()
+        self.faults.take_all()
         self.show_all()
 
     def _take(self) -> None:
@@ -215,13 +239,14 @@ class AdvertPage(Page):
         if machine is None:
             machine = Machine(self.session.new_id("machine"), self.machine_name(), "")
             self.session.machine_id = machine.id
-        many = len(self.taken) + len(self.facts.taken)
+        many, faults = self.many_taken, len(self.faults.taken)
         told = self.facts.put_on(machine)
         changed = (told,) if new or told != machine else ()
         visit, outfit = self.session.visit_of(machine.id), self.session.outfit(machine)
         for place in sorted(self.taken):
             piece = self.reading.pieces[place]
             visit = count_said(visit, piece, machine, outfit, self.session.new_id)
+        visit = self.faults.put_on(visit, lambda: self.session.new_id("finding"))
         label = self.say(because("screen-did-advert", many=many))
         self.session.do(label, *changed, visit)
         self.kit.store()
@@ -229,10 +254,12 @@ class AdvertPage(Page):
         self._leave_the_rest()
         if new:
             self.session.in_hand["machine"] = "machine_class"
-        if not self.reading.pieces:
+        if not self.many_left:
             self.kit.open_page("machine" if new else "count")
-        if asked:  # told on the page that is opened: it is shown after this
-            self.session.said = self.say(because("screen-other-money", price=asked))
+        if asked or faults:  # told on the page that is opened: it is shown after this
+            told_of = because("screen-advert-faults", many=faults)
+            asks = because("screen-other-money", price=asked)
+            self.session.said = self.say(asks if asked else told_of)
             self.show_around()
 
     def _leave_the_rest(self) -> None:
@@ -240,12 +267,16 @@ class AdvertPage(Page):
         assert self.reading is not None
         taken = frozenset(self.taken)
         self._keep_of(lambda place: place not in taken)
-        left = self.reading.pieces
-        if left:
-            self.session.said = self.say(because("screen-advert-left", many=len(left)))
+        if self.many_left:
+            self.session.said = self.say(because("screen-advert-left", many=self.many_left))
             self.show_all()
         else:
             self.session.advert = ""
+
+    @property
+    def many_left(self) -> int:
+        """How much is left to be taken or dropped."""
+        return len(self.faults.said) + len(self.reading.pieces if self.reading else ())
 
     def machine_name(self) -> str:
         """Return a name for the machine of the advert: its size and sort."""

@@ -1,13 +1,15 @@
-"""What an advert says of the machine itself: each fact is taken, dropped, or left. Pure."""
+"""What an advert says of the machine: each fact or fault is taken, dropped, or left. Pure."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 
 from kitreckon.catalogue.model import Sort
-from kitreckon.count import Machine
+from kitreckon.count import FINDING_LOOK, Finding, Machine, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money, in_other_money, read_money
+from kitreckon.reading.findings_said import SaidFinding
 from kitreckon.reading.machine_facts import Value, facts_for, machine_facts, same_fact
 
 Said = Value | Money
@@ -61,6 +63,52 @@ class SaidFacts:
         for name in told:
             self.drop(name)
         return replace(machine, **told)  # type: ignore[arg-type]  # fields of a Machine
+
+
+@dataclass
+class SaidFaults:
+    """The faults of the machine an advert tells, by the finding; what was seen outranks them."""
+
+    visit: Visit | None = None
+    said: dict[str, SaidFinding] = field(default_factory=dict)
+    taken: set[str] = field(default_factory=set)
+
+    @classmethod
+    def of(cls, told: Iterable[SaidFinding], visit: Visit | None) -> SaidFaults:
+        """Return what is told; what is sure, and not known otherwise, is marked to be taken."""
+        faults = cls(visit)
+        faults.said = {each.kind: each for each in told if not faults.known(each.kind)}
+        faults.taken = {name for name, each in faults.said.items() if each.sure}
+        return faults
+
+    def known(self, name: str) -> bool:
+        """Return whether it was found, or looked at and not so."""
+        if self.visit is None:
+            return False
+        found = any(each.kind == name for each in self.visit.findings)
+        return found or self.visit.looked(FINDING_LOOK + name) is not None
+
+    def turn(self, name: str) -> bool:
+        """Mark a fault to be taken, or not."""
+        self.taken ^= {name}
+        return True
+
+    def take_all(self) -> None:
+        """Mark every fault to be taken."""
+        self.taken = set(self.said)
+
+    def drop(self, name: str) -> None:
+        """Forget a fault."""
+        del self.said[name]
+        self.taken.discard(name)
+
+    def put_on(self, visit: Visit, new_id: Callable[[], str]) -> Visit:
+        """Return a visit with the faults that are marked, as said; they are forgotten here."""
+        told = [each for name, each in self.said.items() if name in self.taken]
+        for each in told:
+            self.drop(each.kind)
+        found = (Finding(new_id(), each.kind, note=each.text, seen=False) for each in told)
+        return replace(visit, findings=(*visit.findings, *found))
 
 
 def other_money(asked: str, advert: str, currency: str) -> str:

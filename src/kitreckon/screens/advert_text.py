@@ -5,7 +5,7 @@ from __future__ import annotations
 from kitreckon.quantities import Length, Money
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reasons import because
-from kitreckon.screens.advert_facts import Said, SaidFacts
+from kitreckon.screens.advert_facts import Said, SaidFacts, SaidFaults
 from kitreckon.screens.counting import details_of
 from kitreckon.screens.figures import percent
 from kitreckon.screens.piece_text import details_told
@@ -14,6 +14,7 @@ from kitreckon.screens.widgets.ruled_list import Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
 FACT = "fact:"  # starts the id of a row that says something of the machine
+FAULT = "fault:"  # the same of a fault it is said to have
 
 
 class AdvertText:
@@ -23,7 +24,9 @@ class AdvertText:
         self.session = session
         self.label, self.say = session.label, session.say
 
-    def rows(self, reading: TextReading, taken: set[int], facts: SaidFacts) -> list[Row]:
+    def rows(
+        self, reading: TextReading, taken: set[int], facts: SaidFacts, faults: SaidFaults
+    ) -> list[Row]:
         """Return the proposals, then what is to be asked, then what was left out."""
         pieces = list(enumerate(reading.pieces))
 
@@ -36,6 +39,7 @@ class AdvertText:
         ]
         return [
             *self._group("machine-said", [self._fact_row(name, facts) for name in facts.said]),
+            *self._group("fault-said", [self._fault_row(each, faults) for each in faults.said]),
             *self._group("read", told(sure=True)),
             *self._group("ask", told(sure=False)),
             *self._group("left-over", left),
@@ -64,6 +68,26 @@ class AdvertText:
             told = self.say(because("screen-known-otherwise", value=self._value(known)))
         cells = (mark, self.label(f"fact.{name}"), self._value(facts.said[name]), told)
         return Row(f"{FACT}{name}", cells, "faint" if known is not None else "")
+
+    def _fault_row(self, name: str, faults: SaidFaults) -> Row:
+        """Return a fault he tells of, in his words."""
+        mark = self.label("advert.take") if name in faults.taken else "-"
+        said, rule = faults.said[name], self.session.catalogue.findings[name]
+        effect = self.label(f"effect.{rule.effect}") if rule.effect == "walk-away" else ""
+        cells = (mark, self.session.term("finding", name), effect, said.text)
+        return Row(f"{FAULT}{name}", cells, "alarm" if said.danger or effect else "")
+
+    def of_fault(self, name: str, faults: SaidFaults) -> list[Paragraph]:
+        """Return the words a fault rests on, how to find out, and the caution beside it."""
+        said, rule = faults.said[name], self.session.catalogue.findings[name]
+        told = [Paragraph(self.session.term("finding", name), f"“{said.text}”")]
+        if not said.sure:
+            light = "advert.fault.light" if said.danger else "advert.fault.unsure"
+            told.append(Paragraph("", self.label(light)))
+        cautions = [self.session.caution(each) for each in rule.cautions]
+        told += [Paragraph(self.label("caution"), each) for each in cautions]
+        look = Paragraph(self.label("look-for"), self.session.spelt(rule.look))
+        return [*told, look, Paragraph("", self.label("advert.fault.says"))]
 
     def _value(self, value: Said) -> str:
         if isinstance(value, Money):

@@ -265,4 +265,6 @@ class Session(Records):
 
         rules = self.catalogue.findings
         found = [f for f in self.visit.findings if f.kind in rules]
-        return [self.term("finding", f.kind) for f in found if ends_deal(f, rules[f.kind])]
+        ending = [f for f in found if ends_deal(f, rules[f.kind])]
+        said = f" ({self.label('walk.said')})"
+        return [self.term("finding", f.kind) + ("" if f.seen else said) for f in ending]

@@ -59,6 +59,8 @@ class WalkPage(Page):
         name = self.session.term("finding", rule.id)
         if finding is not None:
             found = self.session.length(finding.value) or self.label("walk.found")
+            if not finding.seen:
+                found = self.label("walk.said")
             alarm = ends_deal(finding, rule)
             return Row(
                 rule.id, (name, found, self._effect(rule, finding)), "alarm" if alarm else "strong"
@@ -93,6 +95,10 @@ class WalkPage(Page):
             return ()
         asked = rule.question or self.session.term("finding", rule.id)
         told = [Paragraph(self.session.spelt(asked), self.session.spelt(rule.look))]
+        found = self.finding(rule.id)
+        if found is not None and not found.seen:
+            words = because("screen-walk-said", text=found.note)
+            told.insert(0, Paragraph(self.label("walk.he-says"), self.say(words)))
         if rule.reading and rule.limit_mm is not None:
             limit = self.session.length_mm(rule.limit_mm)
             reading = self.session.term("reading", rule.reading)
@@ -185,7 +191,8 @@ class WalkPage(Page):
             self._note(rule, visit)
 
     def _found(self, rule: FindingRule, finding: Finding) -> None:
-        finding = replace(finding, id=finding.id or self.session.new_id("finding"))
+        new_id = finding.id or self.session.new_id("finding")
+        finding = replace(finding, id=new_id, seen=True)
         visit = look_at(self._without(rule), FINDING_LOOK + rule.id, None)
         self._note(rule, replace(visit, findings=(*visit.findings, finding)))
 
