@@ -71,6 +71,23 @@ def test_holder_goes_by_the_series_of_the_post(catalogue: Catalogue) -> None:
     assert (found["same"].verdict, found["other"].verdict) == ("fits", "misfit")
 
 
+def test_holders_of_a_series_that_is_in_no_table_go_on_the_post_called_so(
+    catalogue: Catalogue,
+) -> None:
+    posts = [a_piece("toolpost-quick-change", mount="T2")]
+    for mount, verdict in (("T2", "fits"), ("T1", "misfit"), ("AXA", "misfit")):
+        holder = a_piece("toolholder-quick-change", mount=mount)
+        assert fit(holder, a_lathe(), catalogue, here=posts).verdict == verdict
+
+
+def test_a_holder_on_a_mills_shank_goes_on_no_post(catalogue: Catalogue) -> None:
+    holder = a_piece("toolholder-quick-change", mount="ISO40")
+    found = fit(holder, a_lathe(), catalogue, here=[a_piece("toolpost-quick-change", mount="BXA")])
+    assert (found.verdict, said(found)) == ("misfit", ["holder-on-shank"])
+    assert fit(holder, a_mill(spindle_socket="ISO40"), catalogue).verdict == "fits"
+    assert fit(holder, a_mill(spindle_socket="R8"), catalogue).verdict == "misfit"
+
+
 def test_holder_without_a_post_is_unknown(catalogue: Catalogue) -> None:
     found = fit(a_piece("toolholder-quick-change", mount="AXA"), a_lathe(), catalogue)
     assert found.verdict == "unknown"

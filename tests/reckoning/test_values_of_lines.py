@@ -18,6 +18,7 @@ from kitreckon.catalogue.model import Want
 from kitreckon.count import CONDITIONS, Machine, Piece, Preferences, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
+from kitreckon.reasons import Term
 from kitreckon.reckoning import again, reckon
 from kitreckon.reckoning.assignment import Costs, Row
 from kitreckon.reckoning.chain import Workings
@@ -197,6 +198,26 @@ def test_a_plain_chuck_saves_a_chuck_and_one_with_its_plate_both() -> None:
     assert plain.part_out_mean < plain.worth_mean < mounted.worth_mean
 
 
+@pytest.mark.parametrize("machine", [a_mill(), a_lathe(spindle_socket="MT3")])
+def test_a_collet_chuck_on_a_shank_has_a_price_and_needs_no_plate(machine: Machine) -> None:
+    shank = a_piece("chuck-collet", mount=machine.spindle_socket)
+    worth = reckoned(shank, machine=machine).values["p-chuck-collet"]
+    assert worth.priced
+    said = {reason.id for reason in worth.reasons}
+    assert "price-with" not in said and "price-size-refused" not in said
+    used = the_catalogue().prices["chuck-collet"]
+    least = min(point.typical for point in used.points if point.supply == "new-import")
+    assert worth.replacement_mean < dollars(least)
+
+
+def test_a_series_named_in_its_text_prices_a_collet_chuck() -> None:
+    small, large = (
+        value(a_piece("chuck-collet", mount="D1-4", text=f"{series} collet chuck D1-4"))
+        for series in ("ER25", "ER40")
+    )
+    assert large.replacement_mean > small.replacement_mean * 1.5
+
+
 @pytest.mark.parametrize("condition", [None, "good"])
 def test_a_piece_without_a_price_says_so(condition: Any) -> None:
     for piece in (a_piece("other", condition=condition), a_piece(None, id="p-None")):
@@ -204,6 +225,18 @@ def test_a_piece_without_a_price_says_so(condition: Any) -> None:
         assert not found.priced
         assert found.worth_mean == dollars(0)
         assert found.reasons
+
+
+def test_the_offer_names_what_counts_as_nothing_because_no_price_is_known() -> None:
+    giant = a_piece("chuck-4-jaw", size="60in", mount="D1-4")
+    his = a_piece("chuck-6-jaw", size="60in", his=True)
+    told = [
+        dict(reason.values)["things"]
+        for reason in reckoned(giant, CHUCK, his).offer.reasons
+        if reason.id == "offer-not-priced"
+    ]
+    assert told == [(Term("kind", "chuck-4-jaw"),)]
+    assert "offer-not-priced" not in {reason.id for reason in reckoned(CHUCK).offer.reasons}
 
 
 def test_a_size_beyond_the_prices_says_so() -> None:

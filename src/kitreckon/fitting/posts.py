@@ -8,6 +8,7 @@ from kitreckon.catalogue.model import Kind, Role
 from kitreckon.count import Piece
 from kitreckon.fitting.bench import Bench, length
 from kitreckon.fitting.model import Adapter, Fit
+from kitreckon.fitting.sockets import fit_taper
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
 from kitreckon.quantities import known_mm
 from kitreckon.reasons import Reason, Term, because
@@ -92,7 +93,15 @@ def _far_too_large(series: ToolPostSeries | None, bench: Bench) -> tuple[Reason,
 
 
 def fit_in_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
-    """Try a holder on the quick-change posts that are here: the series decides."""
+    """Try a holder on the quick-change posts that are here: the series decides.
+
+    One on a shank is a mill's, whatever it was counted as.
+    """
+    shank = piece.mount if piece.mount in bench.standards.cones else None
+    if shank and bench.is_lathe:
+        return misfit(because("holder-on-shank", shank=shank))
+    if shank:
+        return fit_taper(piece, kind, bench, "spindle_socket")
     if not bench.is_lathe:
         return misfit(because("no-compound"))
     series = _series_here(bench)
@@ -104,19 +113,22 @@ def fit_in_post(piece: Piece, kind: Kind, bench: Bench) -> Fit:
         return fits(because("holder-on-post", series=piece.mount))
     shown = {"series": piece.mount, "post": ", ".join(series)}
     swing = bench.machine.swing
-    if swing and all(_far_too_large(bench.standards.tool_posts[name], bench) for name in series):
+    if swing and all(
+        _far_too_large(bench.standards.tool_posts.get(name), bench) for name in series
+    ):
         return unknown("tool-post", because("which-post-fits", swing=swing, **shown))
     return misfit(because("holder-other-series", **shown))
 
 
 def _series_here(bench: Bench) -> tuple[str, ...]:
+    """Return the series of the posts that are here; one not in the tables by what it is called."""
     known = bench.standards.tool_posts
     return tuple(
         dict.fromkeys(
             end
             for carrier in bench.serving("quick-change-post")
             for end in sorted(carrier.ends)
-            if end in known
+            if end in known or end == carrier.piece.mount
         )
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kitreckon.catalogue.model import PriceTable
+from kitreckon.count import Piece
 from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.quantities import known_mm
 from kitreckon.reckoning.figures import ZERO, Triple, added
@@ -35,6 +36,18 @@ def adapter_price(adapter: Adapter, ground: Ground, *, with_hours: bool = True) 
     bought = ground.prices.delivered(priced) if priced is not None else ZERO
     work = adapter.hours * ground.prices.hourly() if with_hours else 0.0
     return added(bought, (work, work, work))
+
+
+def wants_beside(piece: Piece, fit: Fit | None, table: PriceTable | None, ground: Ground) -> bool:
+    """Whether a bought one would need another thing beside it, not counted as a line of its own.
+
+    What goes into a socket by its own shank needs no backplate.
+    """
+    if table is None or not table.bought_with or counted_beside(fit):
+        return False
+    other = ground.catalogue.kinds.get(table.bought_with)
+    by_shank = (piece.mount or "") in ground.catalogue.standards.cones
+    return not (by_shank and other is not None and other.serves_as == "backplate")
 
 
 def counted_beside(fit: Fit | None) -> bool:

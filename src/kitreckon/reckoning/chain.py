@@ -13,6 +13,7 @@ from kitreckon.fitting import fit_all
 from kitreckon.fitting.bench import carriers
 from kitreckon.fitting.model import Fit
 from kitreckon.quantities import Money
+from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.cover import Covered, cover
 from kitreckon.reckoning.findings import told_by_facts
 from kitreckon.reckoning.ground import Ground
@@ -146,7 +147,7 @@ def _kept(
         preferences=preferences,
         prices=prices,
         sale=sale_costs(catalogue, preferences),
-        usual_mm=usual_sizes(slots),
+        usual_mm=usual_sizes(slots, catalogue.kinds),
         wanted=wanted_kinds(slots),
     )
     fits = _fitted(shelf, (), ground)
@@ -219,6 +220,7 @@ class _Counted:
             lambda kept: self.without(kept)[1],
         )
         noted = told_by_facts(ground.machine, self.visit.findings, ground.catalogue)
+        noted += _not_priced(self.visit, values)
         made = replace(made, reasons=(*made.reasons, *noted))
         if not made.let_him_keep:
             return _Settled(covered, values, values, made, adds)
@@ -234,6 +236,14 @@ class _Counted:
             wanted, self.visit, lines, owned, self.purchases, known.ground, known.worths
         )
         return covered, value_all(lines, covered, known.ground, known.values)
+
+
+def _not_priced(visit: Visit, values: Mapping[str, Value]) -> tuple[Reason, ...]:
+    """Name what is here and counts as nothing, since no price of it is known."""
+    lines = [piece for piece in visit.pieces if not (piece.his or piece.unsafe)]
+    kinds = dict.fromkeys(piece.kind for piece in lines if not values[piece.id].priced)
+    things = tuple(Term("kind", kind) for kind in kinds if kind)
+    return (because("offer-not-priced", things=things),) if things else ()
 
 
 def fits_of(visit: Visit, shelf: Sequence[Piece], ground: Ground) -> dict[str, Fit]:

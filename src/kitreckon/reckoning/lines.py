@@ -13,7 +13,7 @@ from kitreckon.quantities import Length, Money, known_mm, nominal_length
 from kitreckon.quantities.length import Unit
 from kitreckon.quantities.money import round_half_up
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.adapter_prices import adapter_costs, counted_beside
+from kitreckon.reckoning.adapter_prices import adapter_costs, wants_beside
 from kitreckon.reckoning.condition import FOR_PARTS, WORN, Grades, grades, share
 from kitreckon.reckoning.figures import ZERO, Triple, added, highest, scaled
 from kitreckon.reckoning.ground import Ground
@@ -73,7 +73,9 @@ def _line(piece: Piece, fit: Fit | None, repair: int, ground: Ground) -> Line:
         part=part,
         part_mean=round_half_up(sum(w * mean_of(*t) for w, _, t in part)),
         adapters=adapter_costs(fit, table, ground),
-        beside=ZERO if counted_beside(fit) else ground.prices.beside(kind.id, size),
+        beside=ground.prices.beside(kind.id, size)
+        if wants_beside(piece, fit, table, ground)
+        else ZERO,
         repair=repair,
         blocked=blocked,
         reasons=(

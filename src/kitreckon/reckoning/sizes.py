@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from kitreckon.catalogue.model import Outfit, PriceTable, SizeRule, Want
 from kitreckon.count import Machine, Piece
+from kitreckon.fitting.bench import ends
 from kitreckon.quantities import known_mm
 
 
@@ -107,12 +108,16 @@ def _around(size_mm: float, near: float) -> Window:
 
 
 def price_size_mm(table: PriceTable | None, piece: Piece, machine: Machine) -> float | None:
-    """Return the size a piece is priced by: its mount's, the machine's measure, or its own."""
+    """Return the size a piece is priced by: its mount's, the machine's measure, or its own.
+
+    What its text names counts after the mount: an ER40 chuck on a D1-4 nose.
+    """
     if table is None:
         return known_mm(piece.size)
     sizes = dict(table.mount_sizes)
-    if piece.mount in sizes:
-        return sizes[piece.mount]
+    said = [sizes[end] for end in ends(piece) if end in sizes] if sizes else []
+    if said:
+        return said[0]
     if table.size_of:
         return machine_measure_mm(machine, table.size_of)
     return None if sizes else known_mm(piece.size)

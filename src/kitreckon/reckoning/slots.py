@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kitreckon.catalogue.model import Catalogue, Outfit, Want
+from kitreckon.catalogue.model import Catalogue, Kind, Outfit, Want
 from kitreckon.count import Machine
 from kitreckon.reckoning.sizes import Window, windows
 
@@ -79,11 +79,17 @@ def wanted_kinds(slots: Sequence[Slot]) -> Mapping[str, tuple[tuple[Want, Window
     return {kind: tuple(pairs) for kind, pairs in wanted.items()}
 
 
-def usual_sizes(slots: Sequence[Slot]) -> Mapping[str, float]:
-    """Return the usual size on this machine of each wanted kind whose size follows from it."""
+def usual_sizes(slots: Sequence[Slot], kinds: Mapping[str, Kind]) -> Mapping[str, float]:
+    """Return the usual size on this machine of each wanted kind whose size follows from it.
+
+    Another kind that serves has it too where its size is measured at the same place: the bore of
+    a holder says nothing of the body of a chuck.
+    """
+    measures = {kind.id: kind.measures for kind in kinds.values()}
     usual: dict[str, float] = {}
     for slot in slots:
-        if slot.window.typical_mm is not None:
-            for kind in slot.want.any_of:
-                usual.setdefault(kind, slot.window.typical_mm)
+        want = slot.want
+        for kind in want.any_of if slot.window.typical_mm is not None else ():
+            if kind == want.kind or measures.get(kind) == measures.get(want.kind):
+                usual.setdefault(kind, slot.window.typical_mm or 0.0)
     return usual

@@ -11,9 +11,8 @@ from kitreckon.count import Piece, Preferences
 from kitreckon.quantities import Length, Money
 from kitreckon.quantities.money import round_half_up
 from kitreckon.reasons import Reason, Term, because
-from kitreckon.reckoning.adapter_prices import counted_beside
 from kitreckon.reckoning.cover import Covered
-from kitreckon.reckoning.figures import added, range_of, scaled
+from kitreckon.reckoning.figures import ZERO, added, range_of, scaled
 from kitreckon.reckoning.ground import Ground
 from kitreckon.reckoning.in_use import in_use
 from kitreckon.reckoning.line import Line, UnitWorth
@@ -183,11 +182,12 @@ def _replacement(line: Line, ground: Ground) -> tuple[Spread, tuple[Reason, ...]
     fitted = ground.prices.new_fitted(line.kind.id, line.size_mm)
     if fitted is None:
         return NOTHING, ()
-    figures = _without_loose(line.kind.id, line.size_mm, fitted, ground)
-    if counted_beside(line.fit):
+    figures, reasons = _without_loose(line.kind.id, line.size_mm, fitted, ground), fitted.reasons
+    if line.beside == ZERO:
+        reasons = tuple(reason for reason in reasons if reason.id != "price-with")
         figures = added(figures, ground.prices.beside(line.kind.id, line.size_mm), -1.0)
     figures = scaled(figures, line.per_unit * line.units)
-    return Spread(((1.0, *figures),)), fitted.reasons
+    return Spread(((1.0, *figures),)), reasons
 
 
 def _without_loose(
