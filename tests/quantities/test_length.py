@@ -84,6 +84,21 @@ def test_what_is_no_length_is_refused_with_an_example(typed: str) -> None:
     assert refused.value.want
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("40000000000000", "over 10,000,000 mm"),
+        ("40000000000000mm", "over 10,000,000 mm"),
+        ("1000000000' 6\"", "over 10,000,000 mm"),
+        ("5000000000 1/2in", "over 10,000,000 mm"),
+        ("1.12345678901in", "more than nine decimals"),
+    ],
+)
+def test_a_length_out_of_bounds_is_told_to_be_that(typed: str, said: str) -> None:
+    with pytest.raises(QuantityError, match=said):
+        read_length(typed)
+
+
 def test_a_bare_number_takes_the_unit_of_its_field() -> None:
     assert read_length("8", "in").mm == pytest.approx(203.2)
     with pytest.raises(QuantityError, match="no unit"):

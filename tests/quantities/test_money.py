@@ -66,6 +66,25 @@ def test_what_is_no_price_is_refused_with_the_remedy(typed: str) -> None:
     assert refused.value.want
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "900-1500",
+        "900 to 1500",
+        "$900 - $1,500",
+        "1.2k–1.5k",
+        "900/1500",
+        "900..1500",
+        "900 1200 1500",
+        "1,200 1,350 1,500",
+    ],
+)
+def test_several_prices_in_place_of_one_are_told_how_to_be_written(typed: str) -> None:
+    with pytest.raises(QuantityError, match="more than one price") as refused:
+        read_money(typed, "USD")
+    assert "900 1200 1500" in refused.value.want
+
+
 def test_a_point_before_three_digits_is_asked_about() -> None:
     with pytest.raises(QuantityError, match="two ways"):
         read_money("1.200", "EUR")

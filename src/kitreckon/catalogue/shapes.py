@@ -53,7 +53,8 @@ class Shape(Protocol):
         """Return this shape as JSON Schema (draft 2020-12)."""
 
 
-_TOO_MANY = '"kitreckon check --schema" lists the words'  # too many to be said here
+_TOO_MANY = '"kitreckon check --schema SUBJECT" lists the words'  # too many to be said here
+_FEW = 4  # fields that are shown as they are written
 
 
 def nearest(word: str, allowed: Sequence[str]) -> str:
@@ -279,7 +280,9 @@ class Record:
     def read(self, node: yaml_text.Node, at: At) -> Any:
         """Return what ``build`` makes of the fields that are there."""
         if not isinstance(node, yaml_text.Mapping):
-            return at.wrong(node, "found no fields", "fields: " + ", ".join(self.fields))
+            written = "write {" + ", ".join(f"{name}: ..." for name in self.fields) + "}"
+            remedy = written if len(self.fields) <= _FEW else "fields: " + ", ".join(self.fields)
+            return at.wrong(node, "found no fields", remedy)
         values, sound = self._values(node, at)
         for name in self.fields:
             if self.fields[name].needed and name not in node.entries:

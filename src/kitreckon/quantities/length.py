@@ -50,15 +50,16 @@ _UNIT_WORDS = {
     "thou": "thou",
 }
 _NUMBER = re.compile(
-    r"""(?:(?P<whole>\d{1,8})(?:\s*-\s*|\s+))?(?P<over>\d{1,6})\s*/\s*(?P<under>\d{1,6})
-      |(?P<decimal>\d{0,8}[.,]\d{1,9}|\d{1,8}\.?)""",
+    r"""(?:(?P<whole>\d+)(?:\s*-\s*|\s+))?(?P<over>\d{1,6})\s*/\s*(?P<under>\d{1,6})
+      |(?P<decimal>\d*[.,]\d{1,9}|\d+\.?)""",
     re.ASCII | re.VERBOSE,
 )
+_MANY_DECIMALS = re.compile(r"\d*[.,]\d{10,}", re.ASCII)
 _SHAPE = re.compile(r"""(?P<number>[\d\s.,/-]+)\s*(?P<unit>[a-z.]+|"|'{1,2})?""", re.ASCII)
 
 
 _FEET_AND_INCHES = re.compile(
-    r"""(?P<feet>\d{1,6})\s*(?:'|ft\.?|foot|feet)\s*-?\s*
+    r"""(?P<feet>\d+)\s*(?:'|ft\.?|foot|feet)\s*-?\s*
         (?P<inches>\d[\d\s./-]*?)\s*(?:"|''|in\.?|ins|inch|inches)""",
     re.ASCII | re.VERBOSE,
 )
@@ -174,6 +175,8 @@ _SPELT = {
 
 def _number(bare: str, typed: str) -> Fraction:
     match = _NUMBER.fullmatch(bare)
+    if match is None and _MANY_DECIMALS.fullmatch(bare):
+        raise QuantityError(f"{typed!r} has more than nine decimals", want=_EXAMPLE)
     if match is None:
         raise QuantityError(f"{typed!r} is not a length", want=_EXAMPLE)
     if match["under"] is None:

@@ -164,6 +164,12 @@ _GROUPED = re.compile(
     r"\d{1,3}(?:(?P<group>[,.' ’])\d{3})(?:(?P=group)\d{3})*(?:(?P<point>[.,])(?P<cents>\d{1,2}))?",
     re.ASCII,
 )
+_FIGURE = r"\d+(?:[.,']\d+)*k?"
+_SEVERAL = re.compile(  # a range, or low, typical and high, where one price is asked
+    rf"{_FIGURE}(?:(?:\s*(?:-|–|—|/|\.\.+|to)\s*|\s+)(?:{_MARK})?\s*{_FIGURE})+",
+    re.ASCII | re.IGNORECASE,
+)
+_ONE_PRICE = "one figure; where low, typical and high are asked, three: 900 1200 1500"
 
 
 def read_money(text: str, currency: str) -> Money:
@@ -171,8 +177,8 @@ def read_money(text: str, currency: str) -> Money:
 
     A sign, code or word for this currency may stand with it; thousands may be grouped by comma,
     point, space or apostrophe; "1.2k" is 1,200. Raises QuantityError for what is not a price, for
-    another currency's sign, for an amount below the minor unit or over 10,000,000, and where a
-    point could be either thousands or decimals.
+    several prices, for another currency's sign, for an amount below the minor unit or over
+    10,000,000, and where a point could be either thousands or decimals.
 
     >>> read_money("$1.2k", "USD") == read_money("1 200", "USD") == read_money("1,200.00", "USD")
     True
@@ -181,6 +187,8 @@ def read_money(text: str, currency: str) -> Money:
     """
     currency = check_currency(currency)
     bare = _without_sign(text, currency) if len(text) <= 40 else ""
+    if _SEVERAL.fullmatch(bare) and _GROUPED.fullmatch(bare) is None:
+        raise QuantityError(f"{text!r} is more than one price", want=_ONE_PRICE)
     if not bare or (_SHAPE.fullmatch(bare) is None and _PLAIN.fullmatch(bare) is None):
         raise QuantityError(f"{text[:40]!r} is not a price", want=_EXAMPLE)
     thousand = bare[-1] in "kK"
