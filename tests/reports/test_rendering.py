@@ -149,6 +149,18 @@ def test_markdown_leaves_alone_what_is_no_markup(text: str) -> None:
     assert escape(text) == text
 
 
+def test_markdown_boxes_and_lines_to_write_on_stand_as_they_are() -> None:
+    written = render(a_document("_x_ [ ]: [a]"), "markdown")
+    assert "| [ ] |" in written
+    assert ": _________\n" in written
+    tokens = MarkdownIt("commonmark").enable(["table", "strikethrough"]).parse(written)
+    shown = [token.children or [] for token in tokens if token.type == "inline"]
+    assert ["[ ]"] in [[child.content for child in line] for line in shown]
+    *_, line = shown  # what is below it is a rule
+    assert {child.type for child in line} <= {"text", "text_special"}
+    assert "".join(child.content for child in line) == "_x_ [ ]: [a]: _________"
+
+
 @pytest.mark.parametrize("text", ["http://x.example/y", "www.x.example", "me@x.example"])
 def test_markdown_makes_no_link_of_an_address(text: str) -> None:
     assert "\\" in escape(text)

@@ -31,6 +31,7 @@ _AT_START = re.compile(r">|#(?=#{0,5}(?: |$))|[-+](?= |$)|-(?=[- ]*$)")
 _NUMBERED = re.compile(r"(\d{1,9})([.)])(?= |$)")
 _AT_END = re.compile(r"(?:(?<= )|^)#(?=#*$)")  # a heading loses such signs
 _BAR_WIDTH = 40
+_LINE = 9  # to write on; such a run between blanks is no markup
 
 
 def escape(text: str) -> str:
@@ -74,7 +75,7 @@ def _part(part: Part) -> str:
         case Bars():
             return _bars(part)
         case Blanks(labels):
-            return "\n\n".join(f"{escape(label)}: \\_\\_\\_\\_\\_\\_\\_\\_" for label in labels)
+            return "\n\n".join(f"{escape(label)}: {'_' * _LINE}" for label in labels)
         case NewPage():
             return "---"
 
@@ -85,7 +86,7 @@ def _table(table: Table) -> str:
     rule = " | ".join("---:" if column.align == "right" else "---" for column in columns)
     lines = [f"| {head} |", f"| {rule} |"]
     for row in table.rows:
-        cells = (["\\[ \\]"] if table.tick else []) + [escape(shown(cell)) for cell in row]
+        cells = (["[ ]"] if table.tick else []) + [escape(shown(cell)) for cell in row]
         lines.append(f"| {' | '.join(cells)} |")
     return "\n".join(lines)
 
