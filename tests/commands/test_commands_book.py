@@ -132,6 +132,18 @@ def test_csv_goes_out_and_in_without_doubling(book: Path, tmp_path: Path) -> Non
     assert pieces_in(book) == before
 
 
+def test_csv_that_comes_back_changes_nothing_of_the_count(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    before, table = book.read_bytes(), tmp_path / "count.csv"
+    run("export", "csv", "-o", table)
+    capsys.readouterr()
+    assert run("import", table) == 0
+    assert capsys.readouterr().out == f"{NAME}: nothing new\n"
+    assert book.read_bytes() == before
+
+
 def test_other_peoples_headings_are_understood(book: Path, tmp_path: Path) -> None:
     run("import", OTHER)
     table = tmp_path / "his.csv"

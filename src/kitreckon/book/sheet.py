@@ -101,14 +101,16 @@ def none_seen(
 ) -> tuple[Look, ...]:
     """Return looks that saw none for the lines of an outfit that kinds said to be absent fill.
 
-    A line that something else fills is not one of them: no 6-jaw chuck, but a 3-jaw is here.
+    A line that something else fills is not one of them: no 6-jaw chuck, but a 3-jaw is here. A
+    kind that has lines of its own says nothing of those it could fill as well.
     """
     gone, here = set(absent), {piece.kind for piece in pieces}
     wants = outfit.wants if outfit is not None else ()
+    without_line = gone - {want.kind for want in wants}
     return tuple(
         Look(want.id, 0)
         for want in wants
-        if gone & set(want.any_of) and not here & set(want.any_of)
+        if (want.kind in gone or without_line & set(want.any_of)) and not here & set(want.any_of)
     )
 
 
