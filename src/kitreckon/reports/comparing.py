@@ -44,14 +44,18 @@ def comparison_report(comparison: Comparison, currency: str, voice: Voice) -> Do
     return Document(voice.say("report-compare-title", tier=tier), tuple(parts))
 
 
+def is_weighed(turn: Reversal) -> bool:
+    """Return whether the chance of being cheaper has it in it already."""
+    return turn.fact.id in _WEIGHED
+
+
 def _turned(turn: Reversal, voice: Voice) -> str:
     """Return what could turn the choice round, and by how much where it does not end the deal."""
     chance = voice.percent(turn.chance)
     if turn.changes is None:
         return voice.say("report-compare-reversal-ends", fact=turn.fact, chance=chance)
     money = voice.money(whole(turn.changes))
-    weighed = turn.fact.id in _WEIGHED
-    told = "report-compare-reversal" if weighed else "report-compare-reversal-beside"
+    told = "report-compare-reversal" if is_weighed(turn) else "report-compare-reversal-beside"
     return voice.say(told, fact=turn.fact, chance=chance, money=money)
 
 

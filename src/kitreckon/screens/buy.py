@@ -186,7 +186,7 @@ class BuyPage(Page):
                     Paragraph(self.label("goes-with"), self.session.name(each.goes_with))
                 )
             return paragraphs + [Paragraph("", self.say(reason)) for reason in each.reasons]
-        told = self.session.range(best.total_range)
+        told = self.session.average(best.total, best.total_range)
         return [
             Paragraph(self.label("total"), told),
             *(Paragraph("", self.say(r)) for r in best.reasons),

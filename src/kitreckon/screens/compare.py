@@ -11,7 +11,7 @@ from kitreckon.catalogue.model import TIERS, Tier
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
-from kitreckon.reckoning.comparison import Comparison, Part, Side
+from kitreckon.reckoning.comparison import Comparison, Part, Reversal, Side
 from kitreckon.screens.bars import signed_bar, spread
 from kitreckon.screens.figures import percent
 from kitreckon.screens.frame import NARROW
@@ -96,7 +96,7 @@ class ComparePage(Page):
         rows += [row for side in found.sides for row in self._side(side, most)]
         told = [(f"sure:{other}", "strong", text) for other, text in self._sure(found)]
         if found.reversal is not None:
-            text = f"{self.label('reversal')}: {self.say(found.reversal.fact)}"
+            text = f"{self.label('reversal')}: {self._reversed(found.reversal)}"
             told.append(("reversal", "strong", text))
         return rows + [row for each in (*told, *warned[ended:]) for row in self._sentence(*each)]
 
@@ -138,6 +138,19 @@ class ComparePage(Page):
         """Return the name of a machine, with a word where it is not to be bought."""
         return f"{side.name}: {self.label('walk-away')}" if side.walk_away else side.name
 
+    def _total(self, side: Side) -> str:
+        if side.mean is None or side.total is None:
+            return self.session.range(side.total)
+        return self.session.average(side.mean, side.total)
+
+    def _reversed(self, reversal: Reversal) -> str:
+        """Return what would reverse the choice, how likely, and that the chance leaves it out."""
+        from kitreckon.reports.comparing import is_weighed
+
+        told = "screen-reversal-in" if is_weighed(reversal) else "screen-reversal"
+        chance = percent(reversal.chance)
+        return self.say(because(told, fact=reversal.fact, percent=chance))
+
     def _sure(self, found: Comparison) -> list[tuple[str, str]]:
         names = {side.machine_id: side.name for side in found.sides}
         return [
@@ -172,14 +185,12 @@ class ComparePage(Page):
         told = [
             Paragraph(
                 side.name,
-                self.say(
-                    because("screen-equipped", tier=tier, total=self.session.range(side.total))
-                ),
+                self.say(because("screen-equipped", tier=tier, total=self._total(side))),
             )
         ]
         told += [Paragraph("", self.say(reason)) for reason in (*side.walk_away, *side.reasons)]
         if found and found.reversal:
-            told.append(Paragraph(self.label("reversal"), self.say(found.reversal.fact)))
+            told.append(Paragraph(self.label("reversal"), self._reversed(found.reversal)))
         return told
 
     @property

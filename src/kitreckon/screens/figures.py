@@ -47,9 +47,14 @@ def repair_effect(session: Session, value: Value) -> str:
 def value_told(session: Session, value: Value) -> list[Paragraph]:
     """Return the three figures of a piece and the reasons they rest on."""
     told = [
-        Paragraph(session.label("replacement"), session.range(value.replacement)),
-        Paragraph(session.label("worth"), session.range(value.worth)),
-        Paragraph(session.label("part-out"), session.range(value.part_out)),
+        Paragraph(session.label(name), session.average(mean, spread))
+        for name, mean, spread in (
+            ("replacement", value.replacement_mean, value.replacement),
+            ("worth", value.worth_mean, value.worth),
+            ("part-out", value.part_out_mean, value.part_out),
+        )
+    ]
+    told += [
         Paragraph(session.label("floor"), session.money(value.floor)),
     ]
     told += [Paragraph("", session.say(reason)) for reason in value.reasons]

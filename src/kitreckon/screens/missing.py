@@ -8,6 +8,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from kitreckon.catalogue.model import TIERS
+from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.reckoning.model import Gap, NotLooked, Reckoning
 from kitreckon.reckoning.unsettled import Unsettled, if_it_fits
@@ -60,14 +61,16 @@ class MissingPage(Page):
             drawn.append(Row("tier:if-it-fits", (title, "", "", "", ""), sort="heading"))
             drawn += [self._unsettled(each) for each in unsettled]
         if reckoning.not_looked:
-            title = self.label("group.not-looked")
+            title = self.label("group.not-looked-adds")
             drawn.append(Row("tier:not-looked", (title, "", "", "", ""), sort="heading"))
             drawn += [self._open(each) for each in reckoning.not_looked]
         return drawn
 
     def _heading(self, tier: str, many: int, cost: int, most: int) -> Row:
-        drawn = "" if self.session.covered else " " + bar(cost, most, 12)
-        title = f"{self.label(f'group.{tier}')}  {many} {self.label('missing.word')}{drawn}"
+        title = f"{self.label(f'group.{tier}')}  {many} {self.label('missing.word')}"
+        if not self.session.covered:
+            amount = self.session.money(Money(cost, self.session.preferences.currency))
+            title = f"{title}, {amount}  {bar(cost, most, 12)}"
         return Row(f"tier:{tier}", (title, "", "", "", ""), sort="heading")
 
     def _gap(self, gap: Gap) -> Row:
@@ -94,8 +97,13 @@ class MissingPage(Page):
         """Return why something is missing and what it would cost."""
         reckoning = self.reckoning
         sort, _, want = row_id.partition(":")
+        bars = [] if self.session.covered else [Paragraph("", self.label("missing.bars"))]
         if reckoning is None or sort == "tier":
-            return [Paragraph("", self.label("missing.says"))]
+            return [Paragraph("", self.label("missing.says")), *bars]
+        return [*self._known(reckoning, sort, want), *bars]
+
+    def _known(self, reckoning: Reckoning, sort: str, want: str) -> Sequence[Paragraph]:
+        """Return what is known of a row."""
         if sort == "open":
             each = next(o for o in reckoning.not_looked if o.want == want)
             told = because("screen-if-there", amount=each.if_there, chance=percent(each.chance))
@@ -125,7 +133,12 @@ class MissingPage(Page):
         )
         told = self.label("if-it-fits.says")
         settle = [Paragraph("", self.say(fit.settle.question))] if fit.settle is not None else []
-        return [Paragraph(self.session.wanted(want, kind), told), *settle]
+        basis = self.say(because("screen-fit-chance", source=self.session.catalogue.shares.source))
+        return [
+            Paragraph(self.session.wanted(want, kind), told),
+            *settle,
+            Paragraph(self.label("source"), basis),
+        ]
 
     def will(self, text: str) -> str:
         """Return what Enter will do."""

@@ -10,7 +10,7 @@ from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
 from kitreckon.screens.figures import fit_told, value_told
 from kitreckon.screens.frame import NARROW
-from kitreckon.screens.phrases import COVERED
+from kitreckon.screens.phrases import COVERED, rounded_down
 from kitreckon.screens.piece_text import piece_told, size_and_mount
 from kitreckon.screens.session import Session
 from kitreckon.screens.widgets.ruled_list import Row
@@ -94,7 +94,7 @@ class OfferText:
         return range_line(known, min(values) - room, max(values) + room, self.width)
 
     def _adds(self, shown: Reckoning) -> list[Row]:
-        adds, bundle = shown.bundle.adds, shown.bundle
+        adds = shown.bundle.adds
         rows = [self._heading("adds")]
         rows += [
             Row("adds:said", (self.session.say(reason),), "", "note", stop=True)
@@ -108,20 +108,15 @@ class OfferText:
                     (f"{self.label('adds-to')} {self.label(f'figure.{name}')}", f"+{amount}", ""),
                 )
             )
-        ranges = (
-            ("replacement", bundle.replacement),
-            ("worth", bundle.worth),
-            ("part-out", bundle.part_out),
-        )
-        most = float(max(figures.high.minor for _, figures in ranges))
-        for name, figures in ranges:
-            drawn = self._spread(figures, most)
-            label = self.label(name).lower()
-            rows.append(self._drawn(f"bundle:{name}", label, figures.typical, drawn))
+        ranges = bundle_figures(shown)
+        most = float(max(figures.high.minor for _, figures in ranges.values()))
+        for name, (mean, figures) in ranges.items():
+            drawn = self._spread(mean, figures, most)
+            rows.append(self._drawn(f"bundle:{name}", self.label(name).lower(), mean, drawn))
         return rows
 
-    def _spread(self, figures: Range[Money], most: float) -> str:
-        low, typical, high = (float(each.minor) for each in figures)
+    def _spread(self, mean: Money, figures: Range[Money], most: float) -> str:
+        low, typical, high = (float(each.minor) for each in (figures.low, mean, figures.high))
         return spread(low, typical, high, most, self.bar_width)
 
     def _groups(self, shown: Reckoning) -> list[Row]:
@@ -217,14 +212,8 @@ class OfferText:
         return told + [Paragraph("", self.session.say(reason)) for reason in reasons]
 
     def _three(self, shown: Reckoning, name: str) -> Paragraph:
-        figures = {
-            "replacement": shown.bundle.replacement,
-            "worth": shown.bundle.worth,
-            "part-out": shown.bundle.part_out,
-        }[name]
-        return Paragraph(
-            self.label(name), f"{self.session.range(figures)}  {self.label(f'{name}.says')}"
-        )
+        told = self.session.average(*bundle_figures(shown)[name])
+        return Paragraph(self.label(name), f"{told}: {self.label(f'{name}.says')}")
 
     def _why_piece(self, piece_id: str, shown: Reckoning) -> Sequence[Paragraph]:
         piece = next((each for each in shown.visit.pieces if each.id == piece_id), None)
@@ -236,6 +225,24 @@ class OfferText:
             Paragraph(self.label("fit"), fit_told(self.session, shown.fits.get(piece_id))),
         ]
         return told + (value_told(self.session, value) if value else [])
+
+
+def bundle_figures(shown: Reckoning) -> dict[str, tuple[Money, Range[Money]]]:
+    """Return the three figures of all that is counted, by name: its average, and its spread.
+
+    Averages are in whole units, rounded down as those of the offer are: it is made of them.
+    """
+    his = {piece.id for piece in shown.visit.pieces if piece.his}
+    values = [value for piece_id, value in shown.values.items() if piece_id not in his]
+    nothing, bundle = Money.zero(shown.preferences.currency), shown.bundle
+    return {
+        name: (rounded_down(sum((getattr(v, mean) for v in values), nothing)), figures)
+        for name, mean, figures in (
+            ("replacement", "replacement_mean", bundle.replacement),
+            ("worth", "worth_mean", bundle.worth),
+            ("part-out", "part_out_mean", bundle.part_out),
+        )
+    }
 
 
 def only_said(shown: Reckoning) -> tuple[Reason, ...]:

@@ -97,6 +97,16 @@ class Phrases:
             return "-"
         return COVERED if self.covered else " / ".join(money_text(whole(each)) for each in figures)
 
+    def average(self, mean: Money, spread: Range[Money]) -> str:
+        """Return an average, as sums are made of it, and between what it mostly lies."""
+        if self.covered:
+            return COVERED
+        figures = (money_text(whole(each)) for each in (mean, spread.low, spread.high))
+        average, low, high = figures
+        if low == high:
+            return average
+        return self.say(because("screen-average", average=average, low=low, high=high))
+
     def danger(self, piece: Piece) -> str:
         """Return the danger seen on a piece, with what follows from it."""
         return self.say(because("screen-unsafe-piece", danger=piece.unsafe))
