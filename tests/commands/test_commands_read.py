@@ -104,6 +104,36 @@ def test_odd_bytes_are_read_as_far_as_they_go(
     assert len(capsys.readouterr().out.splitlines()) == 1
 
 
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        ("vise\n3 jaw chuck".encode("utf-16"), "not UTF-8, and read with gaps: lines 1, 2"),
+        (b"vise\nR\xe9glet\nvise\n", "not UTF-8, and read with gaps: line 2"),
+        (b"\0\n" * 9, "not UTF-8, and read with gaps: lines 1, 2, 3, 4, 5 and 4 more"),
+        (b"vise " * 9_000 + b"\nvise\n", "over 20,000 bytes, and not read to the end: line 1"),
+        ("é".encode() * 20_001, "over 20,000 bytes, and not read to the end: line 1"),
+        ("Reitstock, Führung".encode(), ""),
+    ],
+)
+def test_lines_that_are_not_read_whole_are_told(
+    data: bytes, told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "odd.txt"
+    path.write_bytes(data)
+    assert main(["read", str(path), "--lines"]) == 0
+    err = [line for line in capsys.readouterr().err.splitlines() if str(path) in line]
+    assert err == ([f"kitreckon: {path}: {told}"] if told else [])
+
+
+def test_a_text_too_long_to_be_read_at_once_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "long.txt"
+    path.write_bytes(b"\n" * 20_000_001)
+    assert main(["read", str(path)]) == 1
+    assert f"{path}: too long to be read at once; --lines" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("data", [bytes(range(256)) * 12, b"chuck \xe9\n", b"chuck\x00jaws"])
 def test_what_is_no_text_is_not_read_as_an_advert(
     data: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]

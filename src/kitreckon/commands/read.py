@@ -6,7 +6,7 @@ import argparse
 import json
 import sys
 from argparse import Namespace
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
@@ -45,7 +45,7 @@ def run(options: Namespace) -> int:
     with _opened(options.file) as stream:
         if options.lines:
             write = _json_line if options.json else _line_writer(catalogue, options)
-            _read_lines(stream, reader, write)
+            _read_lines(Lines(stream, _named(options.file)), reader, write)
         else:
             text = _whole(stream, options.file)
             reading, faults = reader.read_advert(text), faults_told(text, "", catalogue)
@@ -78,8 +78,12 @@ def _whole(stream: IO[bytes], name: str) -> str:
 
     data = stream.read(LONGEST_TEXT + 1)
     if len(data) > LONGEST_TEXT:
-        raise KitreckonError("too long to be read at once", want="--lines")
-    return _decoded(data, "standard input" if name == "-" else name)
+        raise KitreckonError("too long to be read at once", where=_named(name), want="--lines")
+    return _decoded(data, _named(name))
+
+
+def _named(name: str) -> str:
+    return "standard input" if name == "-" else name
 
 
 def _decoded(data: bytes, name: str) -> str:
@@ -97,26 +101,64 @@ def _decoded(data: bytes, name: str) -> str:
     return text
 
 
-def _read_lines(stream: IO[bytes], reader: Any, write: Callable[[TextReading], None]) -> None:
+def _read_lines(lines: Lines, reader: Any, write: Callable[[TextReading], None]) -> None:
     from kitreckon.commands.progress import Progress
+    from kitreckon.commands.streams import complain
 
-    with Progress(stream) as progress:
-        for line in _lines(stream):
+    with Progress(lines.stream) as progress:
+        for line in lines:
             write(reader.read_line(line))
             progress.step(len(line))
+    for notice in lines.notices():
+        complain(notice)
 
 
-def _lines(stream: IO[bytes]) -> Iterator[str]:
-    """Yield line by line, so that memory stays flat however long the text is."""
-    first = True
-    while data := stream.readline(LONGEST_LINE):
-        whole = data.endswith(b"\n")
-        rest = b"" if whole else stream.readline(LONGEST_LINE)
-        while rest and not rest.endswith(b"\n"):
-            rest = stream.readline(LONGEST_LINE)
-        text = data.decode("utf-8-sig" if first else "utf-8", "replace")
-        first = False
-        yield text.rstrip("\r\n")
+class Lines:
+    """A text line by line, so that memory stays flat however long it is.
+
+    Each line of it gives one, whatever is in it: what could not be read of it is told after all.
+    """
+
+    def __init__(self, stream: IO[bytes], name: str) -> None:
+        self.stream = stream
+        self.name = name
+        self.unclear: list[int] = []  # numbers of lines that are not UTF-8
+        self.cut: list[int] = []  # and of those that are too long
+
+    def __iter__(self) -> Iterator[str]:
+        number = 0
+        while data := self.stream.readline(LONGEST_LINE):
+            number += 1
+            rest = self._rest(data)
+            if rest:
+                self.cut.append(number)
+            text = data.decode("utf-8-sig" if number == 1 else "utf-8", "replace")
+            sound = text[:-1] if rest else text  # the cut may go through a character
+            if "\ufffd" in sound or "\0" in sound:
+                self.unclear.append(number)
+            yield text.rstrip("\r\n")
+
+    def _rest(self, data: bytes) -> int:
+        """Pass over the rest of a line that was cut, and return how long it was."""
+        passed = 0
+        while data and not data.endswith(b"\n"):
+            data = self.stream.readline(LONGEST_LINE)
+            passed += len(data)
+        return passed
+
+    def notices(self) -> Iterator[str]:
+        """Yield what to say of lines that were not read whole."""
+        if self.unclear:
+            yield f"{self.name}: not UTF-8, and read with gaps: {_numbers(self.unclear)}"
+        if self.cut:
+            most = f"{LONGEST_LINE:,} bytes"
+            yield f"{self.name}: over {most}, and not read to the end: {_numbers(self.cut)}"
+
+
+def _numbers(lines: Sequence[int]) -> str:
+    first = ", ".join(map(str, lines[:5]))
+    more = f" and {len(lines) - 5} more" if lines[5:] else ""
+    return f"line{'' if len(lines) == 1 else 's'} {first}{more}"
 
 
 def _json_line(reading: TextReading) -> None:
