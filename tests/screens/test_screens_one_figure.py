@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from builders import dollars
 from kitreckon.book import Book
+from kitreckon.quantities import Range
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.figures import value_told
 from screen_text import screen_text, wait_until
@@ -98,3 +100,10 @@ async def test_the_chance_that_a_thing_fits_has_its_source(
         app.screen.take_row(unsettled)  # type: ignore[attr-defined]
         await pilot.pause()
         assert "SOURCE" in screen_text(app)
+
+
+def test_three_figures_that_are_one_are_told_once(example_book: Book, app_on: AppOn) -> None:
+    session = app_on(example_book).session
+    session.covered = False
+    assert session.range(Range(*[dollars(900)] * 3)) == "900"
+    assert session.range(Range(dollars(900), dollars(1000), dollars(1200))) == "900 / 1,000 / 1,200"

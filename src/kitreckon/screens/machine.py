@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from typing import Any, ClassVar, get_args
@@ -240,11 +241,17 @@ def _length(session: Session) -> Callable[[str], Length]:
 
 
 def three_prices(text: str, currency: str) -> Range[Money]:
-    """Return low, typical and high from text such as ``900 1200 1600`` or ``1200``."""
-    parts = [part for part in text.replace("/", " ").split() if part not in {"-", "to"}]
+    """Return low, typical and high from text such as ``900 1200 1600`` or ``1200``.
+
+    Two figures name no typical one, and none is guessed.
+    """
+    spaced = re.sub(r"(?<=\d)\s*[-–]\s*(?=\S*\d)", " ", text.replace("/", " "))
+    parts = [part for part in spaced.split() if part not in {"-", "to"}]
     prices = sorted(read_money(part, currency) for part in parts)
     if len(prices) == 1:
         return Range(prices[0], prices[0], prices[0])
     if len(prices) != 3:
-        raise KitreckonError(f"“{text}”", want="900 1200 1600")
+        raise KitreckonError(
+            f"“{text}” is not one price or three", want="low, typical and high: 900 1200 1600"
+        )
     return Range(*prices)

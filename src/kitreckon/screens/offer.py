@@ -20,7 +20,9 @@ from kitreckon.screens.page import Page
 from kitreckon.screens.widgets.ruled_list import Column, Row
 from kitreckon.screens.widgets.text_block import Paragraph
 
-ME = {"me", "i", "mine"}
+ME = frozenset({"me", "i", "mine", "we"})
+HIM = frozenset({"he", "him", "his", "she", "her", "they", "seller"})
+ASKS = frozenset({"say", "says", "said", "ask", "asks", "asked", "want", "wants", "wanted", "at"})
 
 
 class OfferPage(Page):
@@ -108,13 +110,16 @@ class OfferPage(Page):
         """Typing is what was said: the arrow stays."""
 
     def saying(self, text: str) -> Saying:
-        """Return what a line says was said: ``1500``, ``me 1200``, ``1600 with the key``."""
+        """Return what a line says was said: ``1500``, ``me 1200``, ``he says 1600 with the key``."""
         who: Literal["me", "seller"] = "seller"
-        first, _, rest = text.partition(" ")
-        if first.lower() in ME:
-            who, text = "me", rest
+        first, _, rest = text.strip().partition(" ")
+        named = first.lower().rstrip(":,")
+        if named in ME | HIM:
+            who, text = ("me" if named in ME else "seller"), rest
+            verb, _, rest = text.strip().partition(" ")
+            text = rest if verb.lower().rstrip(":,") in ASKS else text
         price, _, note = text.strip().partition(" ")
-        amount = read_money(price, self.session.preferences.currency)
+        amount = read_money(price or first, self.session.preferences.currency)
         keeps = tuple(sorted(self.keeps)) if who == "seller" else ()
         return Saying("", who, amount, keeps, clean_text(note))
 

@@ -92,10 +92,13 @@ class Phrases:
         return COVERED if self.covered else money_text(money)
 
     def range(self, figures: Range[Money] | None) -> str:
-        """Return low, typical and high in whole units, covered while money is covered."""
+        """Return low, typical and high in whole units, one where they are the same."""
         if figures is None:
             return "-"
-        return COVERED if self.covered else " / ".join(money_text(whole(each)) for each in figures)
+        if self.covered:
+            return COVERED
+        told = [money_text(whole(each)) for each in figures]
+        return told[0] if told[0] == told[-1] else " / ".join(told)
 
     def average(self, mean: Money, spread: Range[Money]) -> str:
         """Return an average, as sums are made of it, and between what it mostly lies."""
