@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from builders import a_lathe, a_piece, a_visit, the_catalogue
 from kitreckon.catalogue.model import Kind
+from kitreckon.count import Preferences
 from kitreckon.reading import Reader
 from kitreckon.screens.details import Details, with_details
 from kitreckon.screens.line import Meaning, Typing, meaning, read_codes
@@ -338,6 +339,15 @@ def test_every_piece_is_on_exactly_one_row() -> None:
     ]
     shown = [piece.id for row in rows_of(*pieces) for piece in row.pieces]
     assert sorted(shown) == ["a", "b", "c", "d"]
+
+
+@pytest.mark.parametrize(("supply", "rows"), [("yes", 0), ("no", 1), ("unknown", 1)])
+def test_a_drive_is_no_row_for_who_has_a_three_phase_supply(supply: str, rows: int) -> None:
+    lathe = a_lathe(features=(("three-phase", True),))
+    outfit = the_catalogue().outfits[lathe.machine_class]
+    buyer = Preferences(three_phase_supply=supply)  # type: ignore[arg-type]
+    shown = [row.kind for row in count_rows(lathe, outfit, a_visit(), buyer)]
+    assert shown.count("motor-drive") == rows
 
 
 def test_a_piece_stands_on_the_row_it_was_seen_on() -> None:

@@ -53,6 +53,7 @@ def settings_shape() -> Record:
         "units": Field(Word(("in", "mm")), about="units to show"),
         "words": Field(Word(("british", "american")), about="which words to show"),
         "language": Field(Text("[a-z]{2}", "en")),
+        "three_phase_supply": Field(Word(("unknown", "yes", "no")), about="whether you have one"),
         "supply": Field(Word(SUPPLIES), about="where a replacement comes from"),
         "rate": Field(Number(0, 1e6), about="of your currency, for one of the catalogue's"),
         "index": Field(Number(0, 1e3), about="prices now, over those of the catalogue's year"),

@@ -178,9 +178,10 @@ class SizeRule:
 
 @dataclass(frozen=True, slots=True)
 class Otherwise:
-    """What a want is on a machine of which ``when`` is known to hold; None: as elsewhere."""
+    """What a want is where ``when`` is known of machine and buyer; None: as elsewhere."""
 
     when: tuple[str, ...]
+    wanted: bool = True  # False: not wanted there at all
     tier: Tier | None = None
     size: SizeRule | None = None
     chance_here: float | None = None
@@ -270,6 +271,8 @@ class FindingRule:
     cautions: tuple[str, ...] = ()
     source: str = ""
     feature: str = ""  # yes-or-no fact of the machine that says the same
+    spared_by: str = ""  # yes-or-no fact of the buyer with which it costs him nothing
+    bought_for: str = ""  # kind he has to buy for it without that
     told: tuple[Telling, ...] = ()  # how an advert says it
     danger: bool = False  # can hurt someone: told however it is made light of
 

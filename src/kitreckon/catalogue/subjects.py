@@ -213,7 +213,8 @@ def _otherwise(**values: Any) -> Otherwise:
 
 OTHERWISE = Record(
     {
-        "when": Field(ListOf(ID, least=1), True, "features that must be known to hold"),
+        "when": Field(ListOf(ID, least=1), True, "facts of machine and buyer known to hold"),
+        "wanted": Field(YesNo(), about="no: not wanted there at all"),
         "tier": Field(Word(TIERS)),
         "size": Field(SIZE),
         "chance_here": Field(SHARE),
@@ -280,6 +281,8 @@ FINDING = Record(
         "limit_mm": Field(Number(0, 1000)),
         "rules_out": Field(ListOf(ID), about="findings that are not so when this one is not"),
         "feature": Field(ID, about="yes-or-no fact of the machine that says the same"),
+        "spared_by": Field(ID, about="fact of the buyer with which it costs him nothing"),
+        "bought_for": Field(ID, about="kind he has to buy for it without that"),
         "cautions": Field(ListOf(ID)),
         "told": Field(ListOf(TELLING), about="the words in which an advert tells it"),
         "danger": Field(YesNo(), about="can hurt someone: told however it is made light of"),

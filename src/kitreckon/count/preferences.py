@@ -22,7 +22,8 @@ class Preferences:
     year_indexes: tuple[tuple[int, float], ...] = ()  # (year, level); overrules ``index``
     tax: float = 0.0  # added to new prices
     freight: Money | None = None  # delivery of one new piece, in the user's currency
-    # what a buyer does
+    # what a buyer has, and does
+    three_phase_supply: Literal["unknown", "yes", "no"] = "unknown"
     chance_essential: float = 1.0
     chance_usual: float = 0.6
     chance_handy: float = 0.25
@@ -43,3 +44,11 @@ class Preferences:
     sd_length_mm: float = 0.3
     theme: Literal["dark", "light", "plain"] = "dark"
     ascii_only: bool = False
+
+    def has(self, name: str) -> bool | None:
+        """Return the answer to a yes-or-no fact of the buyer, by the catalogue's name for it.
+
+        None where it is not known, or no fact of the buyer at all.
+        """
+        said = {"three-phase-supply": self.three_phase_supply}.get(name, "unknown")
+        return None if said == "unknown" else said == "yes"

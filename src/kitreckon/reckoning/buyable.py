@@ -18,7 +18,7 @@ def lines_to_buy(
     reckoning: Reckoning, catalogue: Catalogue, supplies: Sequence[SupplyName]
 ) -> list[Missing]:
     """Return what is missing or has to be put right, and what others need and nobody looked for."""
-    outfit = outfit_of(reckoning.machine, catalogue)
+    outfit = outfit_of(reckoning.machine, catalogue, reckoning.preferences)
     wants = {want.id: want for want in outfit.wants} if outfit else {}
     gaps = {gap.want: gap for gap in reckoning.gaps if gap.want in wants}
     repairs = _repairs(reckoning, wants)

@@ -26,6 +26,7 @@ from kitreckon.reckoning.prices import Prices
 from kitreckon.reckoning.selling import sale_costs
 from kitreckon.reckoning.slots import Slot, slots_of, usual_sizes, wanted_kinds
 from kitreckon.reckoning.sums import factor_correlation
+from kitreckon.reckoning.to_run import to_run
 from kitreckon.reckoning.value import Known, gaps, not_looked, value_all
 
 # facts of a machine that decide nothing about what fits it, blank
@@ -140,7 +141,7 @@ def _kept(
     """Keep what the last few machines were worked out from; no result hangs on it."""
     prices = _prices(catalogue, preferences, own_prices, purchases)
     outfit = catalogue.outfits.get(machine.machine_class)
-    slots = slots_of(outfit, machine, catalogue.judgement.size_near)
+    slots = slots_of(outfit, machine, catalogue.judgement.size_near, preferences)
     ground = Ground(
         machine=machine,
         catalogue=catalogue,
@@ -218,8 +219,11 @@ class _Counted:
             ground.preferences,
             others,
             lambda kept: self.without(kept)[1],
+            to_run(self.visit.findings, ground),
         )
-        noted = told_by_facts(ground.machine, self.visit.findings, ground.catalogue)
+        noted = told_by_facts(
+            ground.machine, self.visit.findings, ground.catalogue, ground.preferences
+        )
         noted += _not_priced(self.visit, values)
         made = replace(made, reasons=(*made.reasons, *noted))
         if not made.let_him_keep:

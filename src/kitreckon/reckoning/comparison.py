@@ -236,7 +236,7 @@ def _pieces_put_right(reckoning: Reckoning, tier: Tier, catalogue: Catalogue) ->
 
     What is sold as it is costs no repair: its surplus is the less for it already.
     """
-    outfit = outfit_of(reckoning.machine, catalogue)
+    outfit = outfit_of(reckoning.machine, catalogue, reckoning.preferences)
     pieces = {piece.id: piece for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
     for row in reckoning.cover.repairs:
         want = outfit.want(row.want) if outfit is not None else None

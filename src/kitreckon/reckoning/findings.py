@@ -132,23 +132,33 @@ def within_limit(finding: Finding, rule: FindingRule) -> bool:
     return finding.value.mm <= rule.limit_mm
 
 
-def told_by_facts(
+def noted_rules(
     machine: Machine, findings: Sequence[Finding], catalogue: Catalogue
-) -> tuple[Reason, ...]:
-    """Name what the facts of the machine say that takes nothing off and may cost the buyer.
+) -> tuple[FindingRule, ...]:
+    """Return what the facts of the machine say that takes nothing off and may cost the buyer.
 
-    What it costs hangs on what he has: a drive is of no use to him who has such a supply. With
-    an amount of his own it is taken off as any finding.
+    With an amount of his own it is taken off as any finding, and is none of these.
     """
     own = {finding.kind for finding in findings if finding.amount is not None}
     found = {finding.kind for finding in findings}
     return tuple(
-        because("finding-costs-apart", finding=Term("finding", rule.id))
+        rule
         for rule in catalogue.findings.values()
         if rule.feature
         and rule.effect == "note"
         and rule.id not in own
         and (machine.feature(rule.feature) or rule.id in found)
+    )
+
+
+def told_by_facts(
+    machine: Machine, findings: Sequence[Finding], catalogue: Catalogue, buyer: Preferences
+) -> tuple[Reason, ...]:
+    """Name what may cost the buyer while it is not known whether he has what spares him that."""
+    return tuple(
+        because("finding-costs-apart", finding=Term("finding", rule.id))
+        for rule in noted_rules(machine, findings, catalogue)
+        if buyer.has(rule.spared_by) is None
     )
 
 

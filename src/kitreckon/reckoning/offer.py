@@ -2,6 +2,7 @@
 
 limit = bare(typical) - findings - extra costs + worth of the pieces
 opening = bare(low) - findings - extra costs + what the seller wants at least for the pieces
+(extra costs: his own figures, and what he has to buy before it runs at his place)
 target = limit - power x (limit - opening)
 
 Three rules keep the answer one a buyer can act on. The opening stays a share under
@@ -25,6 +26,7 @@ from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.exchange import to_user_money
 from kitreckon.reckoning.findings import Judged, finding_reasons, judge_findings
 from kitreckon.reckoning.model import Adds, Offer, Reckoning
+from kitreckon.reckoning.to_run import ToRun
 
 
 class Valued(Protocol):
@@ -74,12 +76,13 @@ def offer(
     preferences: Preferences,
     others: Sequence[Reckoning] = (),
     revalue: Revalue | None = None,
+    to_run: Sequence[ToRun] = (),
 ) -> tuple[Offer, Adds]:
     """Reckon the offer for a machine with its pieces, and what the pieces add to it.
 
     ``revalue`` gives the values of the other pieces when some are out of the deal; ``others``
-    are the other machines of the book. What the pieces add is given also where there is no
-    offer, and before any cap.
+    are the other machines of the book; ``to_run`` is what he has to buy to run this one. What
+    the pieces add is given also where there is no offer, and before any cap.
     """
     pieces = tuple(piece for piece in visit.pieces if not piece.his and piece.id in values)
     floors = _floors(pieces, values, catalogue, preferences)
@@ -87,7 +90,7 @@ def offer(
     taken = [piece for piece in pieces if piece.id not in kept]
     adds = _adds(taken, values, floors, preferences)
     judged = judge_findings(machine, visit.findings, catalogue, preferences)
-    figures = _figures(machine, judged, adds, catalogue, preferences)
+    figures = _figures(machine, judged, adds, to_run, catalogue, preferences)
     let_go = [
         _keep_reason(piece, values[piece.id], floors[piece.id])
         for piece in pieces
@@ -162,19 +165,26 @@ class _Figures:
 
 
 def _figures(
-    machine: Machine, judged: Judged, adds: Adds, catalogue: Catalogue, preferences: Preferences
+    machine: Machine,
+    judged: Judged,
+    adds: Adds,
+    to_run: Sequence[ToRun],
+    catalogue: Catalogue,
+    preferences: Preferences,
 ) -> _Figures | None:
     if machine.bare_price is None:
         return None
     bare = machine.bare_price.map(lambda price: _own(price, catalogue, preferences))
     _not_below_nothing(bare.low, "bare price")
     extra = _extra_costs(machine, catalogue, preferences)
+    extra = sum((row.cost for row in to_run), extra)
     reasons = [because("offer-bare-price", low=bare.low, typical=bare.typical)]
     reasons += finding_reasons(judged, bare.typical, bare.low)
     reasons += [
         because("offer-extra-cost", label=cost.label, amount=cost.amount)
         for cost in machine.extra_costs
     ]
+    reasons += [row.reason for row in to_run]
     return _Figures(
         judged.left_of(bare.low) - extra + adds.opening,
         judged.left_of(bare.typical) - extra + adds.limit,

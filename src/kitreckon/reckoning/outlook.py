@@ -20,6 +20,7 @@ from kitreckon.reckoning.line import Line
 from kitreckon.reckoning.lines import line_of
 from kitreckon.reckoning.model import Adds, Offer, Reckoning
 from kitreckon.reckoning.offer import offer
+from kitreckon.reckoning.to_run import to_run
 from kitreckon.reckoning.value import Means, means_of
 
 
@@ -58,7 +59,14 @@ class Outlook:
 
         ground, others = self.workings.ground, self.reckoning.others
         return offer(
-            ground.machine, visit, means, ground.catalogue, ground.preferences, others, revalue
+            ground.machine,
+            visit,
+            means,
+            ground.catalogue,
+            ground.preferences,
+            others,
+            revalue,
+            to_run(visit.findings, ground),
         )
 
     def values(self, visit: Visit) -> Mapping[str, Means]:

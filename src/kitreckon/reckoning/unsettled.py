@@ -24,7 +24,7 @@ class Unsettled:
 
 def if_it_fits(reckoning: Reckoning, catalogue: Catalogue) -> tuple[Unsettled, ...]:
     """Return the wants that are covered only by pieces whose fit is not known, in turn."""
-    outfit = outfit_of(reckoning.machine, catalogue)
+    outfit = outfit_of(reckoning.machine, catalogue, reckoning.preferences)
     kinds = {piece.id: piece.kind or "" for piece in (*reckoning.shelf, *reckoning.visit.pieces)}
     found = []
     for row in reckoning.cover.coverings:

@@ -140,7 +140,7 @@ def _left_out(
 
 def unlisted(reckoning: Reckoning, best: ShoppingList, catalogue: Catalogue) -> tuple[Reason, ...]:
     """Return the reasons to tell: of the rest each says no more than that the money went."""
-    outfit = outfit_of(reckoning.machine, catalogue)
+    outfit = outfit_of(reckoning.machine, catalogue, reckoning.preferences)
     wants = {want.id: want for want in outfit.wants} if outfit is not None else {}
     return tuple(
         why

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kitreckon.catalogue.model import TIERS, Outfit, Want
-from kitreckon.count import Machine, Piece, Visit
+from kitreckon.count import Machine, Piece, Preferences, Visit
 from kitreckon.reckoning.slots import wants_of
 
 Group = Literal["essential", "usual", "handy", "outside", "typed"]
@@ -43,9 +43,11 @@ class CountRow:
         return "not looked" if self.seen is None else "none"
 
 
-def count_rows(machine: Machine, outfit: Outfit | None, visit: Visit) -> list[CountRow]:
+def count_rows(
+    machine: Machine, outfit: Outfit | None, visit: Visit, buyer: Preferences | None = None
+) -> list[CountRow]:
     """Return every row in its order: by tier, then what is outside the list, then as typed."""
-    wants = sorted(wants_of(outfit, machine), key=lambda want: TIERS.index(want.tier))
+    wants = sorted(wants_of(outfit, machine, buyer), key=lambda want: TIERS.index(want.tier))
     placed, loose = place_pieces(wants, visit)
     rows = [_want_row(want, visit, placed.get(want.id, ())) for want in wants]
     rows += [

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from kitreckon.catalogue.model import Tier
-from kitreckon.count import Machine, Piece, Visit
+from kitreckon.count import Machine, Piece, Preferences, Visit
 from kitreckon.quantities import Money
 from kitreckon.reasons import because
 from kitreckon.screens.phrases import capital
@@ -51,7 +51,7 @@ class Session(Records):
     _reckoned: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
     _alone: dict[str, tuple[object, Reckoning]] = field(default_factory=dict)
     _reader: tuple[object, Reader] | None = None
-    _counted: tuple[Machine, Visit, list[CountRow]] | None = None
+    _counted: tuple[Machine, Visit, Preferences, list[CountRow]] | None = None
     _made: dict[str, tuple[tuple[Any, ...], object, Any]] = field(default_factory=dict)
     _fits: tuple[object, Mapping[str, Fit]] | None = None
 
@@ -59,16 +59,18 @@ class Session(Records):
         """Return the rows of the count in hand; the same ones until something changes."""
         from kitreckon.screens.rows import count_rows  # reckoning is read when first needed
 
-        machine, visit = self.machine, self.visit
+        machine, visit, buyer = self.machine, self.visit, self.preferences
         if machine is None:
             return []
         if (
             self._counted is None
             or self._counted[0] is not machine
             or self._counted[1] is not visit
+            or self._counted[2] is not buyer
         ):
-            self._counted = (machine, visit, count_rows(machine, self.outfit(machine), visit))
-        return self._counted[2]
+            rows = count_rows(machine, self.outfit(machine), visit, buyer)
+            self._counted = (machine, visit, buyer, rows)
+        return self._counted[3]
 
     def takers_of(self, piece: Piece) -> list[str]:
         """Return the names of the machines of the book that take a piece."""

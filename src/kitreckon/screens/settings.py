@@ -18,8 +18,8 @@ from kitreckon.screens.keys import bindings_of
 GROUPS: dict[str, tuple[str, ...]] = {
     "how": ("units", "words", "currency", "theme", "ascii_only"),
     "judgement": (
-        "supply", "power", "lot_share", "chance_essential", "chance_usual", "chance_handy",
-        "rank_correlation",
+        "three_phase_supply", "supply", "power", "lot_share", "chance_essential", "chance_usual",
+        "chance_handy", "rank_correlation",
     ),
     "money": ("index", "rate", "tax", "freight"),
     "selling": (
