@@ -21,11 +21,18 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
+class Nominal:
+    """A size in mm that stands for a class of sizes: rendered as the trade names it, "10in"."""
+
+    mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Reason:
     """One reason: the id of its sentence, and the values the sentence names.
 
-    Values are str, int, float, Length, Money, Range or Term; a mm figure is given as Length so
-    that it is shown in the user's own units.
+    Values are str, int, float, Length, Money, Range, Term or Nominal; a mm figure is given as
+    Length so that it is shown in the user's own units.
     """
 
     id: str

@@ -6,9 +6,10 @@ import pytest
 
 from builders import a_lathe, a_mill, a_piece, dollars, length
 from kitreckon.catalogue.model import Catalogue
+from kitreckon.catalogue.words import Style
 from kitreckon.count import Machine
 from kitreckon.fitting import doubts, fit
-from kitreckon.quantities import Money, Range
+from kitreckon.quantities import Money, Range, Unit
 
 
 def told(machine: Machine, catalogue: Catalogue) -> dict[str, tuple[str, ...]]:
@@ -115,3 +116,18 @@ def test_a_post_far_too_large_makes_no_holder_a_misfit(
     post = a_piece("toolpost-quick-change", mount="BXA")
     holder = a_piece("toolholder-quick-change", mount="AXA")
     assert fit(holder, a_lathe(swing=length(swing)), catalogue, [post]).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("machine", "units", "said"),
+    [
+        (a_lathe(swing=length("40in")), "in", "from 10in to 14in"),
+        (a_lathe(swing=length("40in")), "mm", "from 255mm to 360mm"),
+        (a_mill(table_width=length("40in")), "in", "from 8in to 11in"),
+    ],
+)
+def test_the_sizes_of_a_class_are_said_in_round_figures(
+    machine: Machine, units: Unit, said: str, catalogue: Catalogue
+) -> None:
+    (doubt,) = doubts(machine, catalogue)
+    assert said in catalogue.words.say(doubt.reason, Style(units=units))

@@ -9,8 +9,8 @@ from typing import Literal
 
 from kitreckon.catalogue.model import FindingRule, Kind, Outfit
 from kitreckon.count import Preferences
-from kitreckon.quantities import Length, Money, Range, Unit, show_length, show_money
-from kitreckon.reasons import Reason, Term
+from kitreckon.quantities import Length, Money, Range, Unit, nominal_length, show_length, show_money
+from kitreckon.reasons import Nominal, Reason, Term
 
 _VALUE = re.compile(r"\{(\w+)\}")
 _WORD = re.compile(r"[A-Za-z]+")
@@ -87,6 +87,8 @@ class Words:
         match value:
             case Length():
                 return show_length(value, style.units)
+            case Nominal():
+                return show_length(nominal_length(Length.of_mm(value.mm), style.units), style.units)
             case Money():
                 return show_money(value)
             case Range():

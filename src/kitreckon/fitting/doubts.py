@@ -12,7 +12,7 @@ from kitreckon.count import Machine
 from kitreckon.fitting.bench import length
 from kitreckon.fitting.model import Doubt
 from kitreckon.quantities import known_mm
-from kitreckon.reasons import Reason, because
+from kitreckon.reasons import Nominal, Reason, because
 from kitreckon.standards import Nose, Standards
 
 _PLAY_MM = 0.05  # figures of tables are rounded
@@ -86,7 +86,7 @@ def _of_the_class(machine: Machine, catalogue: Catalogue) -> Iterator[Doubt]:
     far = catalogue.standards.rule("class-far")
     if size is None or low / far <= size <= high * far:
         return
-    shown = {"size": length(size), "low": length(low), "high": length(high)}
+    shown = {"size": length(size), "low": Nominal(low), "high": Nominal(high)}
     told = "table-not-of-class" if fact == "table_width" else "swing-not-of-class"
     if fact == "swing" and low <= 2 * size <= high:
         told = "swing-is-height"  # a centre height where a swing was wanted

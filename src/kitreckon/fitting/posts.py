@@ -11,7 +11,7 @@ from kitreckon.fitting.model import Adapter, Fit
 from kitreckon.fitting.sockets import fit_taper
 from kitreckon.fitting.verdicts import fits, fits_with, misfit, resting_on, unknown, with_cautions
 from kitreckon.quantities import known_mm
-from kitreckon.reasons import Reason, Term, because
+from kitreckon.reasons import Nominal, Reason, Term, because
 from kitreckon.standards import Standards, ToolPostSeries
 
 _POSTS: tuple[Role, ...] = ("quick-change-post", "tool-post")
@@ -88,7 +88,7 @@ def _far_too_large(series: ToolPostSeries | None, bench: Bench) -> tuple[Reason,
         return ()
     if usual[0] <= swing * bench.standards.rule("post-far-over-swing"):
         return ()
-    shown = {"least": length(usual[0]), "swing": length(swing)}
+    shown = {"least": Nominal(usual[0]), "swing": length(swing)}
     return (because("post-far-too-large", series=series.name, **shown),)
 
 

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 from kitreckon.catalogue.model import Catalogue, Kind, PriceTable
 from kitreckon.count import Condition, Piece
 from kitreckon.errors import KitreckonError
 from kitreckon.fitting.model import Fit
-from kitreckon.quantities import Length, Money, known_mm, nominal_length
-from kitreckon.quantities.length import Unit
+from kitreckon.quantities import Money, known_mm
 from kitreckon.quantities.money import round_half_up
-from kitreckon.reasons import Reason, Term, because
+from kitreckon.reasons import Nominal, Reason, Term, because
 from kitreckon.reckoning.adapter_prices import adapter_costs, wants_beside
 from kitreckon.reckoning.condition import FOR_PARTS, WORN, Grades, grades, share
 from kitreckon.reckoning.figures import ZERO, Triple, added, highest, scaled
@@ -219,10 +217,4 @@ def _price_reasons(
         return priced.reasons
     if size is None:
         return (*priced.reasons, because("price-main-size", kind=kind))
-    usual = _nominal(size, ground.preferences.units)
-    return (*priced.reasons, because("price-usual-size", kind=kind, size=usual))
-
-
-@lru_cache(maxsize=512)
-def _nominal(mm: float, unit: Unit) -> Length:
-    return nominal_length(Length.of_mm(mm), unit)
+    return (*priced.reasons, because("price-usual-size", kind=kind, size=Nominal(size)))
