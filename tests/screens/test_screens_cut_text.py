@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
+
 from kitreckon.book import Book
 from kitreckon.screens.app import KitreckonApp
 from kitreckon.screens.page import Page
-from screen_text import screen_text, type_line
+from screen_text import screen_text, type_line, wait_until
 
 AppOn = Callable[..., KitreckonApp]
 
@@ -85,3 +87,34 @@ async def test_the_line_is_there_in_twelve_lines(example_book: Book, app_on: App
         await pilot.pause()
         assert "TYPE >" in screen_text(app)
         assert "ENTER WILL" in screen_text(app)
+
+
+async def test_what_enter_will_do_can_be_read_whole(example_book: Book, app_on: AppOn) -> None:
+    app = app_on(example_book)
+    async with app.run_test(size=(50, 20)) as pilot:
+        await pilot.press("ctrl+g", "f")
+        await pilot.pause()
+        end = " ".join(app.screen.will("").split()[-4:])
+        assert end not in screen_text(app)
+        await pilot.press("ctrl+l")
+        await wait_until(
+            pilot, lambda: end in " ".join(screen_text(app).replace("\u2502", " ").split())
+        )
+
+
+@pytest.mark.parametrize("size", [(20, 6), (16, 5), (30, 8), (50, 9), (80, 7)])
+async def test_in_the_smallest_windows_the_line_is_seen_and_its_keys_work(
+    example_book: Book, app_on: AppOn, size: tuple[int, int]
+) -> None:
+    app = app_on(example_book)
+    machine = example_book.machines()[0].id
+    before = example_book.visit(machine)
+    async with app.run_test(size=size) as pilot:
+        await pilot.press("enter", *"vise")
+        await pilot.pause()
+        assert "vise" in screen_text(app)
+        await pilot.press("enter")
+        await wait_until(pilot, lambda: example_book.visit(machine) != before)
+        await pilot.press("ctrl+g", "o")
+        await pilot.pause()
+        assert app.screen.page == "offer"

@@ -17,7 +17,7 @@ from kitreckon.screens.status import status_lines
 from kitreckon.screens.widgets.entry import Entry
 from kitreckon.screens.widgets.key_line import KeyLine
 from kitreckon.screens.widgets.ruled_list import Column, Row, RuledList
-from kitreckon.screens.widgets.text_block import Paragraph, TextBlock
+from kitreckon.screens.widgets.text_block import WILL_LINES, Paragraph, TextBlock
 
 if TYPE_CHECKING:
     from kitreckon.screens.app import KitreckonApp
@@ -225,6 +225,12 @@ class Frame(Screen[None]):
         will = around if session.problem else [*around, *will]
         self.query_one("#will", TextBlock).show(will)
         self.query_one(KeyLine).show(self.live_keys(text))
+
+    def cut_will(self) -> list[Paragraph]:
+        """Return in full what Enter will do, where there is no room for all of it."""
+        shown = self.query_one("#will", TextBlock)
+        will = Paragraph(self.label("will"), self.will(self.line.value.strip()))
+        return [will] if len(shown.lines()) > WILL_LINES and not self.session.problem else []
 
     def around_will(self) -> list[Paragraph]:
         """Return what stands before, or in place of, what Enter will do: one of these at most."""

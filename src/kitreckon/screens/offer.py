@@ -110,7 +110,7 @@ class OfferPage(Page):
         """Typing is what was said: the arrow stays."""
 
     def saying(self, text: str) -> Saying:
-        """Return what a line says was said: ``1500``, ``me 1200``, ``he says 1600 with the key``."""
+        """Return what a line says was said: ``1500``, ``me 1200``, ``he says 1600 with key``."""
         who: Literal["me", "seller"] = "seller"
         first, _, rest = text.strip().partition(" ")
         named = first.lower().rstrip(":,")

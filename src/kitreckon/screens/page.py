@@ -167,7 +167,8 @@ class Page(Frame):
         """Show everything about the row in hand."""
         row_id = self.sheet.row_id
         if row_id is not None:
-            self.kit.show_reasons(self.label("closer.title"), self.whole(row_id))
+            told = [*self.cut_will(), *self.whole(row_id)]
+            self.kit.show_reasons(self.label("closer.title"), told)
 
     def action_next_question(self) -> None:
         """Go to the count, to what is best asked next."""
