@@ -14,7 +14,7 @@ from kitreckon.count import Machine, Piece, Preferences
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reckoning import reckon, sale
-from kitreckon.reckoning.sale import SalePlan
+from kitreckon.reckoning.sale import SalePlan, made_for_one
 
 CATALOGUE = the_catalogue()
 
@@ -124,6 +124,16 @@ def test_what_was_made_for_the_machine_goes_with_it(machine: Machine) -> None:
     )
     reasons = {line.piece_id: line.reason.id for line in plan.lines}
     assert reasons["change-gears"] == "sale-made-for-it"
+
+
+@pytest.mark.parametrize("kind", ["faceplate", "drive-plate"])
+@pytest.mark.parametrize(("mount", "bound"), [("D1-4", False), ("1-1/2-8", False), (None, True)])
+def test_a_plate_is_sold_by_its_nose(kind: str, mount: str | None, bound: bool) -> None:
+    plate = a_piece(kind, size="10in", mount=mount, tried=True)
+    assert made_for_one(plate, the_catalogue()) is bound
+    cheap_to_sell = {"commission": 0.0, "hours": 0.0, "power": 0.0}
+    way = "with-machine" if bound else "singly"
+    assert ways(planned([*an_outfit(), plate], **cheap_to_sell))[plate.id] == way
 
 
 def test_what_was_made_for_another_machine_may_be_sold_singly() -> None:

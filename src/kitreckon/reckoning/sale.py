@@ -14,7 +14,7 @@ from itertools import combinations
 from typing import Literal
 
 from kitreckon.catalogue.model import Catalogue
-from kitreckon.count import Machine, OwnPrice, Preferences, Purchase, Visit
+from kitreckon.count import Machine, OwnPrice, Piece, Preferences, Purchase, Visit
 from kitreckon.errors import KitreckonError
 from kitreckon.quantities import Money
 from kitreckon.reasons import Reason, Term, because
@@ -105,11 +105,23 @@ class _Split:
 _Picks = tuple[tuple[_Split, int], ...]  # each split with how many are sold singly
 
 
+def made_for_one(piece: Piece, catalogue: Catalogue) -> bool:
+    """Whether a piece goes on one machine alone.
+
+    A plate that is known by its nose goes on every machine with that nose.
+    """
+    kind = catalogue.kinds.get(piece.kind or "")
+    if kind is None or not kind.machine_specific:
+        return False
+    return "spindle-nose" not in kind.seats or (piece.mount or "") not in catalogue.standards.noses
+
+
 class _Market:
     """What each piece leaves by each way of selling it."""
 
     def __init__(self, reckoning: Reckoning, catalogue: Catalogue, hours: float | None) -> None:
         self.reckoning = reckoning
+        self.catalogue = catalogue
         self.outlook = Outlook(reckoning)
         self.preferences = reckoning.preferences
         self.pieces = {
@@ -130,7 +142,7 @@ class _Market:
         """Whether a piece was made for this machine; one that does not fit is of another."""
         line = self.outlook.workings.lines[piece_id]
         misfit = line.fit is not None and line.fit.verdict == "misfit"
-        return line.kind.machine_specific and not misfit
+        return made_for_one(line.piece, self.catalogue) and not misfit
 
     def _holds_work(self, piece_id: str) -> bool:
         """Whether a piece fits, works as it is, and holds work on the nose or the table."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from kitreckon.catalogue.model import Catalogue
 from kitreckon.count import Machine, Piece, Visit
 from kitreckon.quantities import Money
-from kitreckon.reckoning.sale import SalePlan, Way
+from kitreckon.reckoning.sale import SalePlan, Way, made_for_one
 from kitreckon.reports.document import (
     Bullets,
     Caution,
@@ -105,16 +105,11 @@ def _made_for_one(
     names = [
         voice.thing(piece)
         for piece in visit.pieces
-        if piece.id in sold and _machine_specific(piece, catalogue)
+        if piece.id in sold and made_for_one(piece, catalogue)
     ]
     if names:
         which = "it" if way == "with-machine" else "another"
         yield Paragraph(voice.say(f"report-sale-made-for-{which}", things="; ".join(names)))
-
-
-def _machine_specific(piece: Piece, catalogue: Catalogue) -> bool:
-    kind = catalogue.kinds.get(piece.kind or "")
-    return kind is not None and kind.machine_specific
 
 
 def _row(piece: Piece, leaves: Money, voice: Voice) -> tuple[Cell, ...]:
