@@ -35,6 +35,36 @@ def test_headings_in_other_words_and_orders(head: str) -> None:
     assert [(piece.kind, piece.qty) for piece in table.pieces] == [("steady-rest", 3)]
 
 
+def test_what_the_user_names_goes_before_the_headings_we_know() -> None:
+    table = read("item,Zeug,qty\n7,steady rest,1\n", thing="Zeug")
+    assert [piece.kind for piece in table.pieces] == ["steady-rest"]
+
+
+def test_a_heading_in_letters_we_do_not_know_is_told_from_others() -> None:
+    table = read(",Номер,Вещь\n,7,steady rest\n", thing="вещь")
+    assert [piece.kind for piece in table.pieces] == ["steady-rest"]
+    assert [piece.kind for piece in read("a1,a2\n7,steady rest\n", thing="a2").pieces] == [
+        "steady-rest"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "columns", "said"),
+    [
+        ("thing,qty\nvise,1\n", {"thing": "Zeug"}, "'Zeug'"),
+        ("thing,qty\nvise,1\n", {"qty": "Zahl"}, "'Zahl'; one of: thing, qty"),
+        ("Zeug,Zahl\nvise,1\n", {"qty": "Zahl"}, "no column says what the things are"),
+        ("Zeug,Zahl\nvise,1\n", {"qty": "Zahl", "thing": "Sache"}, "'Sache'"),
+    ],
+)
+def test_a_heading_the_user_names_that_is_not_there_is_refused(
+    text: str, columns: dict[str, str], said: str
+) -> None:
+    with pytest.raises(KitreckonError) as refused:
+        read(text, **columns)
+    assert said in str(refused.value)
+
+
 def test_a_title_above_the_headings_is_passed() -> None:
     table = read("My list,,\n,,\nitem,qty,size\nthree jaw chuck,1,6in\n")
     assert [piece.kind for piece in table.pieces] == ["chuck-3-jaw"]

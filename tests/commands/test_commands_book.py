@@ -187,6 +187,70 @@ def test_a_heading_of_ones_own_can_be_named(book: Path, tmp_path: Path) -> None:
     assert run("import", table, "--column", "thing=Zeug", "--column", "qty=Zahl") == 0
 
 
+def test_a_table_in_another_encoding_is_refused_and_not_read_with_gaps(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", OTHER)
+    before, table = book.read_bytes(), tmp_path / "alt.csv"
+    table.write_bytes("Menge;Bezeichnung\n1;Werkzeug für Führungen\n".encode("cp1252"))
+    assert run("import", table) == 1
+    assert f"{table}:2: not UTF-8 text; save the file as UTF-8" in capsys.readouterr().err
+    assert book.read_bytes() == before
+    table.write_bytes("Menge;Bezeichnung\n1;steady rest\n".encode("utf-16"))
+    assert run("import", table) == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--column", "thing"], "--column 'thing' names no heading; --column thing=HEADING"),
+        (["--column", "thing="], "--column thing=HEADING"),
+        (["--column", "thng=item"], "did you mean 'thing'?"),
+        (["--column", "thing=Zeug"], "no column is headed 'Zeug'; one of: item, qty"),
+    ],
+)
+def test_a_column_that_cannot_be_meant_is_refused(
+    arguments: list[str],
+    said: str,
+    book: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    run("import", OTHER)
+    table = tmp_path / "his.csv"
+    table.write_text("item,qty\nsteady rest,1\n")
+    assert run("import", table, *arguments) == 1
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [("--machine", "x"), ("--column", "thing=Zeug")])
+def test_what_is_for_tables_is_refused_of_sheets(
+    arguments: tuple[str, str], book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("import", SHEET, *arguments) == 1
+    assert f"{arguments[0]} is for a table" in capsys.readouterr().err
+    assert not book.exists()
+
+
+def test_a_table_for_an_empty_book_says_that_a_sheet_goes_before_it(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "his.csv"
+    table.write_text("item,qty\nsteady rest,1\n")
+    assert run("import", table) == 1
+    assert "import a count sheet first" in capsys.readouterr().err
+
+
+def test_the_book_is_copied_whole_or_not(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    for given in ([SHEET], ["--machine", NAME]):
+        assert run("export", "book", *given, "-o", tmp_path / "copy.json") == 1
+        assert "the book is copied whole" in capsys.readouterr().err
+        assert not (tmp_path / "copy.json").exists()
+
+
 def test_faults_in_a_csv_are_told_with_line_and_column(
     book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -111,11 +111,19 @@ def _parsed(text: str, file: str) -> list[list[str]]:
 def _headings(
     rows: Sequence[Sequence[str]], columns: Mapping[str, str], file: str
 ) -> tuple[int, dict[str, int]]:
-    """Return the row of headings and the place of each column; titles above it are passed."""
+    """Return the row of headings and the place of each column; titles above it are passed.
+
+    Raises KitreckonError where a heading that the user named is not there.
+    """
+    seen: dict[str, int] = {}
     for number, row in enumerate(rows[:_HEAD_ROWS]):
         spots = _spots(row, columns)
-        if "thing" in spots or "kind" in spots or "text" in spots:
+        if not {*spots, *_spots(row, {})}.isdisjoint(("thing", "kind", "text")):
+            there = ", ".join(heading.strip() for heading in row if heading.strip())
+            _check_named(columns, spots, file, f"one of: {clean_text(there)}")
             return number, spots
+        seen |= spots
+    _check_named(columns, seen, file, "a heading as it stands in the file")
     raise KitreckonError(
         "no column says what the things are",
         where=file,
@@ -123,17 +131,35 @@ def _headings(
     )
 
 
+def _check_named(
+    columns: Mapping[str, str], spots: Mapping[str, int], file: str, want: str
+) -> None:
+    for name, heading in columns.items():
+        if name not in spots:
+            raise KitreckonError(
+                f"no column is headed {clean_text(heading)!r}", where=file, want=want
+            )
+
+
 def _spots(row: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:
-    named = {_letters(heading): name for name, heading in columns.items()}
+    """Return where each column stands; what the user named goes before what we know."""
     spots: dict[str, int] = {}
+    for name, named in columns.items():
+        alike = [spot for spot, heading in enumerate(row) if _same_heading(heading, named)]
+        spots |= {name: alike[0]} if alike else {}
+    taken = set(spots.values())
     for spot, heading in enumerate(row):
         letters = _letters(heading)
-        name = named.get(letters) or next(
-            (name for name, known in HEADINGS.items() if letters in known), ""
-        )
-        if name and name not in spots:
+        name = next((name for name, known in HEADINGS.items() if letters in known), "")
+        if name and spot not in taken and name not in spots and name not in columns:
             spots[name] = spot
     return spots
+
+
+def _same_heading(one: str, other: str) -> bool:
+    letters = _letters(one)
+    same = one.strip().casefold() == other.strip().casefold()
+    return same or (letters != "" and not re.search(r"\d", one) and letters == _letters(other))
 
 
 def _letters(heading: str) -> str:

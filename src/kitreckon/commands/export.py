@@ -89,6 +89,10 @@ def _book(options: Namespace) -> int:
 
     if options.output is None:
         raise KitreckonError("no file to copy the book to", want="-o FILE")
+    if options.sheet is not None or options.machine is not None:
+        raise KitreckonError(
+            "the book is copied whole", want="no SHEET and no --machine; or export sheet"
+        )
     with open_book(options) as book:
         if not book.machines():
             raise KitreckonError("the book is empty: nothing to copy", where=str(book.path))

@@ -54,6 +54,8 @@ def run(options: Namespace) -> int:
     """Read every file first; only when all are sound is anything stored."""
     from kitreckon.commands.opening import Refusals, open_book, open_catalogue, tell_problems
 
+    if not any(map(_is_table, options.files)):
+        _refuse_for_tables(options)
     with open_book(options) as book:
         language = options.language or book.preferences().language
         catalogue = open_catalogue(options, language)
@@ -84,6 +86,16 @@ def _sheets(given: Path, book: Book, catalogue: OpenCatalogue, options: Namespac
     return [open_sheet(file, catalogue)]
 
 
+def _refuse_for_tables(options: Namespace) -> None:
+    """Refuse what says something of a table alone where there is none."""
+    if options.machine is not None or options.column:
+        flag = "--machine" if options.machine is not None else "--column"
+        raise KitreckonError(
+            f"{flag} is for a table, and none of these files is one",
+            want="a file that ends in .csv or .tsv",
+        )
+
+
 def _is_table(file: Path) -> bool:
     return file.suffix.lower() in (".csv", ".tsv")
 
@@ -104,15 +116,22 @@ def _from_csv(
 ) -> Sheet:
     from kitreckon.book.count_table import read_count_csv
     from kitreckon.book.sheet import Sheet, none_seen
+    from kitreckon.commands.opening import text_of
     from kitreckon.commands.reckoned import chosen
     from kitreckon.count import Visit
     from kitreckon.reading import Reader
 
+    if not book.machines():
+        raise KitreckonError(
+            "a table is of a machine of the book, and the book holds none",
+            where=str(file),
+            want="import a count sheet first, or make the machine in kitreckon",
+        )
     machine = chosen(book, options.machine)
     preferences = book.preferences()
     reader = Reader(catalogue.kinds, catalogue.rules, book.corrections())
     table = read_count_csv(
-        data.decode("utf-8-sig", "replace"),
+        text_of(data, str(file)),
         str(file),
         reader,
         catalogue.kinds,
@@ -136,7 +155,11 @@ def _columns(given: Iterable[str]) -> dict[str, str]:
     columns = {}
     for pair in given:
         ours, sign, theirs = pair.partition("=")
-        if not sign or ours not in HEADINGS:
+        if not sign or not theirs.strip():
+            raise KitreckonError(
+                f"--column {pair!r} names no heading", want=f"--column {ours or 'thing'}=HEADING"
+            )
+        if ours not in HEADINGS:
             raise KitreckonError(
                 f"--column {pair!r} names no column of ours", want=nearest(ours, tuple(HEADINGS))
             )

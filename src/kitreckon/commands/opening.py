@@ -144,8 +144,25 @@ def read_bytes(path: Path, most: int = LONGEST_TEXT) -> bytes:
             want="check the name and the rights of the file",
         ) from error
     if len(data) > most:
-        raise KitreckonError("too long to be read at once", where=str(path))
+        raise KitreckonError(
+            "too long to be read at once", where=str(path), want=f"at most {most:,} bytes"
+        )
     return data
+
+
+def text_of(data: bytes, name: str) -> str:
+    """Return what bytes say; KitreckonError where they are no text in UTF-8 (or marked UTF-16)."""
+    utf16 = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    try:
+        text = data.decode("utf-16" if utf16 else "utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise KitreckonError(
+            "not UTF-8 text", where=f"{name}:{line}", want="save the file as UTF-8"
+        ) from error
+    if "\0" in text:  # a picture would be read as chucks
+        raise KitreckonError("not a text", where=name, want="words in a text file")
+    return text
 
 
 def open_book(options: Namespace) -> Book:

@@ -74,31 +74,16 @@ def _opened(name: str) -> IO[bytes]:
 
 
 def _whole(stream: IO[bytes], name: str) -> str:
-    from kitreckon.commands.opening import LONGEST_TEXT
+    from kitreckon.commands.opening import LONGEST_TEXT, text_of
 
     data = stream.read(LONGEST_TEXT + 1)
     if len(data) > LONGEST_TEXT:
         raise KitreckonError("too long to be read at once", where=_named(name), want="--lines")
-    return _decoded(data, _named(name))
+    return text_of(data, _named(name))
 
 
 def _named(name: str) -> str:
     return "standard input" if name == "-" else name
-
-
-def _decoded(data: bytes, name: str) -> str:
-    """Return the text, or refuse what is none: a picture would be read as chucks."""
-    utf16 = data.startswith((b"\xff\xfe", b"\xfe\xff"))
-    try:
-        text = data.decode("utf-16" if utf16 else "utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise KitreckonError(
-            "not UTF-8 text", where=f"{name}:{line}", want="save the file as UTF-8"
-        ) from error
-    if "\0" in text:
-        raise KitreckonError("not a text", where=name, want="the advert's words in a text file")
-    return text
 
 
 def _read_lines(lines: Lines, reader: Any, write: Callable[[TextReading], None]) -> None:
