@@ -207,6 +207,27 @@ def test_compare_tells_the_faults_of_every_sheet(
     assert f"{broken}:3:27: machine.class: unknown word 'nothing'" in told
 
 
+@pytest.mark.parametrize("command", ["reckon", "report seller", "export csv"])
+def test_another_machine_than_that_of_the_sheet_is_refused(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    name = "12 in engine lathe"
+    assert main([*command.split(), SHEET, "--machine", "knee mill"]) == 1
+    assert f"the sheet is of {name!r}, not of 'knee mill'" in capsys.readouterr().err
+    assert main([*command.split(), SHEET, "--machine", name]) == 0
+
+
+@pytest.mark.parametrize("hours", ["-3", "nan", "inf", "1e400", "many", "100001"])
+def test_hours_that_cannot_be_are_refused(hours: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["report", "sale", SHEET, f"--hours={hours}"]) == 2
+    assert "is not a number of hours" in capsys.readouterr().err
+
+
+def test_no_machine_for_sale_is_not_told_as_one(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare"]) == 1
+    assert "the book holds no machine for sale" in capsys.readouterr().err
+
+
 def test_an_empty_book_says_what_is_wanted(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["reckon"]) == 1
     assert "holds no machine" in capsys.readouterr().err

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from kitreckon.commands.arguments import add_book, add_catalogue, add_format, add_json
 from kitreckon.commands.reckoned import Reckoned, add_settings, reckon_sheet, sheet_of
+from kitreckon.errors import KitreckonError
 
 if TYPE_CHECKING:
     from kitreckon.book.sheet import Sheet
@@ -48,10 +49,9 @@ def run(options: Namespace) -> int:
     with told_where_refused(catalogue):
         sheets = _sheets(options, catalogue)
         results = [reckon_sheet(sheet, catalogue, options) for sheet in sheets]
-        among = results[0].catalogue if results else catalogue
-        comparison = compare([result.reckoning for result in results], options.tier, among)
-    tell_problems(among)
-    first = results[0]
+        first = results[0]
+        comparison = compare([one.reckoning for one in results], options.tier, first.catalogue)
+    tell_problems(first.catalogue)
     if options.json:
         from kitreckon.commands.printing import to_json
 
@@ -75,7 +75,14 @@ def _sheets(options: Namespace, catalogue: OpenCatalogue) -> list[Sheet]:
         refusals.refuse()
         return _told_apart(sheets)
     with open_book(options) as book:
-        return [sheet_of(book, one) for one in book.machines() if one.status == "for-sale"]
+        for_sale = [one for one in book.machines() if one.status == "for-sale"]
+        if not for_sale:
+            raise KitreckonError(
+                "the book holds no machine for sale",
+                where=str(book.path),
+                want="name two or more count sheets",
+            )
+        return [sheet_of(book, one) for one in for_sale]
 
 
 def _told_apart(sheets: list[Sheet]) -> list[Sheet]:

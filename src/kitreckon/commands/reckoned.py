@@ -133,7 +133,14 @@ def source_sheet(options: Namespace, catalogue: OpenCatalogue) -> Sheet:
     from kitreckon.commands.opening import open_book, open_sheet
 
     if options.sheet is not None:
-        return open_sheet(options.sheet, catalogue)
+        sheet = open_sheet(options.sheet, catalogue)
+        if options.machine not in (None, sheet.machine.id, sheet.machine.name):
+            raise KitreckonError(
+                f"the sheet is of {sheet.machine.name!r}, not of {options.machine!r}",
+                where=str(options.sheet),
+                want="--machine without a SHEET, for a machine of the book",
+            )
+        return sheet
     with open_book(options) as book:
         return sheet_of(book, chosen(book, options.machine))
 

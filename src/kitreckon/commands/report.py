@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from kitreckon.reports.document import Document
     from kitreckon.reports.inventory import WrittenOff
 
+MOST_HOURS = 100_000
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
@@ -38,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--price", metavar="N", help="handshake: the price agreed; else a line to write it on"
     )
     parser.add_argument(
-        "--hours", metavar="N", type=float, help="sale: hours there are for selling singly"
+        "--hours", metavar="N", type=_hours, help="sale: hours there are for selling singly"
     )
     parser.add_argument(
         "--raw", action="store_true", help="CSV for another program: no guard against formulas"
@@ -46,6 +48,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_format(parser)
     add_book(parser)
     add_catalogue(parser)
+
+
+def _hours(text: str) -> float:
+    try:
+        hours = float(text)
+    except ValueError:
+        hours = -1.0
+    if not 0 <= hours <= MOST_HOURS:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of hours up to {MOST_HOURS:,}")
+    return hours
 
 
 def run(options: Namespace) -> int:
