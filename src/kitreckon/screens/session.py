@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from kitreckon.catalogue.model import Tier
 from kitreckon.count import Machine, Piece, Preferences, Visit
 from kitreckon.quantities import Money
-from kitreckon.reasons import because
+from kitreckon.reasons import Term, because
 from kitreckon.screens.phrases import capital
 from kitreckon.screens.records import Records
 
@@ -229,11 +229,14 @@ class Session(Records):
 
     @property
     def asks(self) -> tuple[tuple[str, str], ...]:
-        """What to ask, the next first: (what it is about, the question). Kept lines come last."""
+        """What to ask, the next first: (what it is about, the question). Kept lines come last.
+
+        What the seller tells against the machine comes before all that is reckoned.
+        """
         machine = self.machine
         if self.asked_of != self.machine_id and machine is not None and self.outfit(machine):
             return ()  # not reckoned yet: what is most worth asking is not known
-        asked = [(each.id, capital(self.say(each.question))) for each in self.questions]
+        asked = [*self._told_of(), *((q.id, capital(self.say(q.question))) for q in self.questions)]
         kept = [piece for piece in self.visit.pieces if piece.kind is None]
         asked += [
             (f"typed:{piece.id}", self.say(because("screen-what-is", text=piece.text)))
@@ -241,6 +244,14 @@ class Session(Records):
         ]
         turn = self.asked_so_far % len(asked) if asked else 0
         return (*asked[turn:], *asked[:turn])
+
+    def _told_of(self) -> list[tuple[str, str]]:
+        """Return the faults that are the seller's word, to be looked at before all else."""
+        rules = self.catalogue.findings if self.visit.findings else {}
+        said = [f for f in self.visit.findings if not f.seen and f.kind in rules]
+        said.sort(key=lambda found: rules[found.kind].effect != "walk-away")
+        told = [(f.kind, because("screen-ask-said", finding=Term("finding", f.kind))) for f in said]
+        return [(f"finding:{kind}", capital(self.say(reason))) for kind, reason in told]
 
     def grade_of(self, piece: Piece) -> str | None:
         """Return the condition as judged, or the worse one that what was measured sets."""
