@@ -18,7 +18,10 @@ def price_rows() -> list[tuple[str, int]]:
         ("price tables", len(tables)),
         ("price points", len(points)),
         ("  published", sum(point.basis == "published" for point in points)),
-        ("  published, for comparison only", sum(point.compare_only for point in points)),
+        (
+            "  published, for comparison only",
+            sum(p.compare_only and p.basis == "published" for p in points),
+        ),
         ("  estimate", sum(point.basis == "estimate" for point in points)),
     ]
 

@@ -203,7 +203,10 @@ def test_prices_go_up_with_size_within_a_supply(prices: dict[str, PriceTable]) -
             typical = [
                 point.typical
                 for point in sorted(table.points, key=lambda p: p.size_mm or 0)
-                if point.supply == supply and point.basis == "estimate" and point.size_mm
+                if point.supply == supply
+                and point.basis == "estimate"
+                and point.size_mm
+                and "machine help" not in point.source
             ]
             assert typical == sorted(typical), (table.kind, supply)
 
@@ -216,14 +219,30 @@ def test_points_carry_a_source_and_a_year(prices: dict[str, PriceTable]) -> None
 
 def test_published_points_say_how_they_were_read(prices: dict[str, PriceTable]) -> None:
     published = [p for t in prices.values() for p in t.points if p.basis == "published"]
-    assert len(published) == 31
+    assert len(published) == 23
     assert [p for p in published if not p.note or "general knowledge" in p.source] == []
+
+
+def test_a_guide_that_a_machine_may_have_written_is_no_published_price(
+    prices: dict[str, PriceTable],
+) -> None:
+    told = [p for table in prices.values() for p in table.points if "machine help" in p.source]
+    assert len(told) == 8
+    assert {point.basis for point in told} == {"estimate"}
 
 
 def test_estimates_never_pass_for_published(prices: dict[str, PriceTable]) -> None:
     estimates = [p for t in prices.values() for p in t.points if p.basis == "estimate"]
-    assert len(estimates) == 802
-    assert all(re.search("estimate.*no page behind it", p.source) for p in estimates)
+    assert len(estimates) == 810
+    assert all(re.search("estimate.*no page behind it|machine help", p.source) for p in estimates)
+
+
+def test_no_price_that_is_reckoned_with_is_said_to_be_published(
+    prices: dict[str, PriceTable],
+) -> None:
+    """The README says so: who publishes one in a file of his own has it reckoned with."""
+    reckoned = [p for table in prices.values() for p in table.points if not p.compare_only]
+    assert {point.basis for point in reckoned} == {"estimate"}
 
 
 def test_old_prices_are_for_comparison_only(prices: dict[str, PriceTable]) -> None:
