@@ -289,15 +289,24 @@ async def test_faults_an_advert_tells_are_taken_into_the_walk_as_said(
     assert left == {"headstock-gear-tooth": True, "guards-missing": False}
 
 
-async def test_what_was_looked_at_is_not_proposed_from_an_advert(book: Book, app_on: AppOn) -> None:
+async def test_what_he_tells_against_what_was_seen_is_shown_and_left_unmarked(
+    book: Book, app_on: AppOn
+) -> None:
     lathe = a_lathe()
     visit = a_visit(looks={"finding:half-nut-wear": 0}, findings=(a_finding("belts-perished"),))
     for each in (lathe, visit):
         book.commit("add", book.put(each))
     app = app_on(book)
     async with app.run_test(size=(100, 40)) as pilot:
-        app.screen.pasted("Lathe. Half nuts worn. Belts are perished. No tailstock.")  # type: ignore[attr-defined]
+        app.screen.pasted("Half nuts worn. Belts are perished. No tailstock.")  # type: ignore[attr-defined]
         await wait_until(pilot, lambda: "tailstock missing" in screen_text(app))
-        shown = screen_text(app)
-    assert "half nuts worn" not in shown
-    assert "belts cracked" not in shown
+        lines = screen_text(app).splitlines()
+        nuts = next(line for line in lines if "half nuts worn" in line)
+        assert nuts.split()[:2] != ["take", "half"]
+        assert "you looked, none" in nuts
+        assert not any("belts cracked" in line for line in lines), "found already"
+        app.screen.take_row("fault:half-nut-wear")  # type: ignore[attr-defined]
+        await pilot.press("space", "enter")
+        await wait_until(pilot, lambda: len(book.visit(lathe.id).findings) == 3)
+    visit = book.visit(lathe.id)
+    assert visit.looked("finding:half-nut-wear") is None

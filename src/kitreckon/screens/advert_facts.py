@@ -67,7 +67,7 @@ class SaidFacts:
 
 @dataclass
 class SaidFaults:
-    """The faults of the machine an advert tells, by the finding; what was seen outranks them."""
+    """The faults of the machine an advert tells, by the finding; what was found already is none."""
 
     visit: Visit | None = None
     said: dict[str, SaidFinding] = field(default_factory=dict)
@@ -75,18 +75,21 @@ class SaidFaults:
 
     @classmethod
     def of(cls, told: Iterable[SaidFinding], visit: Visit | None) -> SaidFaults:
-        """Return what is told; what is sure, and not known otherwise, is marked to be taken."""
+        """Return what is told and not found yet; what is sure is marked to be taken.
+
+        What was looked at and is not so is told all the same: he may know better.
+        """
+        found = {each.kind for each in visit.findings} if visit else set()
         faults = cls(visit)
-        faults.said = {each.kind: each for each in told if not faults.known(each.kind)}
-        faults.taken = {name for name, each in faults.said.items() if each.sure}
+        faults.said = {each.kind: each for each in told if each.kind not in found}
+        faults.taken = {
+            name for name, each in faults.said.items() if each.sure and not faults.not_so(name)
+        }
         return faults
 
-    def known(self, name: str) -> bool:
-        """Return whether it was found, or looked at and not so."""
-        if self.visit is None:
-            return False
-        found = any(each.kind == name for each in self.visit.findings)
-        return found or self.visit.looked(FINDING_LOOK + name) is not None
+    def not_so(self, name: str) -> bool:
+        """Return whether it was looked at, and none was seen."""
+        return self.visit is not None and self.visit.looked(FINDING_LOOK + name) is not None
 
     def turn(self, name: str) -> bool:
         """Mark a fault to be taken, or not."""
@@ -108,7 +111,9 @@ class SaidFaults:
         for each in told:
             self.drop(each.kind)
         found = (Finding(new_id(), each.kind, note=each.text, seen=False) for each in told)
-        return replace(visit, findings=(*visit.findings, *found))
+        open_again = {FINDING_LOOK + each.kind for each in told}
+        looks = tuple(look for look in visit.looks if look.want not in open_again)
+        return replace(visit, looks=looks, findings=(*visit.findings, *found))
 
 
 def other_money(asked: str, advert: str, currency: str) -> str:

@@ -74,6 +74,7 @@ class AdvertText:
         mark = self.label("advert.take") if name in faults.taken else "-"
         said, rule = faults.said[name], self.session.catalogue.findings[name]
         effect = self.label(f"effect.{rule.effect}") if rule.effect == "walk-away" else ""
+        effect = self.label("advert.fault.looked") if faults.not_so(name) else effect
         cells = (mark, self.session.term("finding", name), effect, said.text)
         return Row(f"{FAULT}{name}", cells, "alarm" if said.danger or effect else "")
 
@@ -81,6 +82,8 @@ class AdvertText:
         """Return the words a fault rests on, how to find out, and the caution beside it."""
         said, rule = faults.said[name], self.session.catalogue.findings[name]
         told = [Paragraph(self.session.term("finding", name), f"“{said.text}”")]
+        if faults.not_so(name):
+            told.append(Paragraph("", self.label("advert.fault.not-so")))
         if not said.sure:
             light = "advert.fault.light" if said.danger else "advert.fault.unsure"
             told.append(Paragraph("", self.label(light)))
