@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import os
 from pathlib import Path
 
 import pytest
+import yaml
 
 from kitreckon.book import Book
 from kitreckon.book.sheet import read_sheet
@@ -198,6 +200,36 @@ def test_a_table_in_another_encoding_is_refused_and_not_read_with_gaps(
     assert book.read_bytes() == before
     table.write_bytes("Menge;Bezeichnung\n1;steady rest\n".encode("utf-16"))
     assert run("import", table) == 0
+
+
+def test_a_count_sheet_may_be_json(book: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.json"
+    sheet.write_text(json.dumps(yaml.safe_load(OTHER.read_text())))
+    assert run("check", sheet) == 0
+    assert run("import", sheet) == 0
+    assert pieces_in(book) == 8
+
+
+@pytest.mark.parametrize("command", [["reckon"], ["buy", "--budget", "5"], ["compare"]])
+def test_a_book_in_place_of_a_sheet_is_told_to_be_one(
+    command: list[str], book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    assert run(*command, book) == 1
+    assert f"{book}: a book, not a count sheet; --book" in capsys.readouterr().err
+
+
+def test_check_says_of_a_book_and_of_a_table_that_they_are_none_of_its_own(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run("import", SHEET)
+    table = tmp_path / "his.csv"
+    table.write_text("item,qty\nsteady rest,1\n")
+    capsys.readouterr()
+    assert run("check", book, table) == 1
+    told = capsys.readouterr().out
+    assert f"{book}: a book, neither a catalogue file nor a count sheet" in told
+    assert f"{table}: a table, neither" in told
 
 
 @pytest.mark.parametrize(

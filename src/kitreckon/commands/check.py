@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kitreckon.commands.arguments import add_catalogue, add_json
+from kitreckon.commands.opening import is_table
 from kitreckon.errors import FileError, KitreckonError, Problem
 
 if TYPE_CHECKING:
@@ -104,9 +105,13 @@ def check_one(file: Path, catalogue: OpenCatalogue) -> tuple[list[Problem], tupl
     """Return the faults of one file, and its notices, which are none."""
     from kitreckon.book.sheet import SUBJECT, read_sheet
     from kitreckon.catalogue.load import catalogue_folder, check_file
-    from kitreckon.commands.opening import read_bytes
+    from kitreckon.commands.opening import is_book, read_bytes
 
     data = read_bytes(file)
+    other = "a book" if is_book(data) else "a table" if is_table(file) else ""
+    if other:
+        found = f"{other}, neither a catalogue file nor a count sheet"
+        return [Problem(str(file), 0, 0, found, "kitreckon import reads it")], ()
     if _subject(data, file) != SUBJECT:
         ours = file.resolve().is_relative_to(catalogue_folder())  # these lie over nothing
         return check_file(file, None if ours else catalogue), ()

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kitreckon.commands.arguments import add_book, add_catalogue
+from kitreckon.commands.opening import is_table
 from kitreckon.commands.streams import complain
 from kitreckon.errors import KitreckonError
 
@@ -54,7 +55,7 @@ def run(options: Namespace) -> int:
     """Read every file first; only when all are sound is anything stored."""
     from kitreckon.commands.opening import Refusals, open_book, open_catalogue, tell_problems
 
-    if not any(map(_is_table, options.files)):
+    if not any(map(is_table, options.files)):
         _refuse_for_tables(options)
     with open_book(options) as book:
         language = options.language or book.preferences().language
@@ -75,13 +76,13 @@ def run(options: Namespace) -> int:
 
 
 def _sheets(given: Path, book: Book, catalogue: OpenCatalogue, options: Namespace) -> list[Sheet]:
-    from kitreckon.commands.opening import open_sheet, read_bytes, user_path
+    from kitreckon.commands.opening import is_book, open_sheet, read_bytes, user_path
 
     file = user_path(given)
     data = read_bytes(file)
-    if _is_table(file):
+    if is_table(file):
         return [_from_csv(file, data, book, catalogue, options)]
-    if data.lstrip()[:1] == b"{":
+    if is_book(data):
         return _from_book(file)
     return [open_sheet(file, catalogue)]
 
@@ -94,10 +95,6 @@ def _refuse_for_tables(options: Namespace) -> None:
             f"{flag} is for a table, and none of these files is one",
             want="a file that ends in .csv or .tsv",
         )
-
-
-def _is_table(file: Path) -> bool:
-    return file.suffix.lower() in (".csv", ".tsv")
 
 
 def _from_book(file: Path) -> list[Sheet]:
@@ -237,7 +234,7 @@ class Taking:
         alike = [one.id for one in self.machines.values() if one.id in meant or one.name in meant]
         if not alike:
             return None
-        if not (self.options.merge or _is_table(file)):  # a table is of a machine of the book
+        if not (self.options.merge or is_table(file)):  # a table is of a machine of the book
             raise KitreckonError(
                 f"{sheet.machine.name!r} is in the book already",
                 where=str(file),

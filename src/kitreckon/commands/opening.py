@@ -126,7 +126,12 @@ def open_sheet(path: Path, catalogue: OpenCatalogue) -> Sheet:
     """Return the count sheet in a file; its notices are told on standard error."""
     from kitreckon.book.sheet import read_sheet
 
-    sheet = read_sheet(read_bytes(path), str(path), catalogue)
+    data = read_bytes(path)
+    if is_book(data):
+        raise KitreckonError(
+            "a book, not a count sheet", where=str(path), want="--book with its name"
+        )
+    sheet = read_sheet(data, str(path), catalogue)
     for notice in sheet.notices:
         complain(str(notice))
     return sheet
@@ -148,6 +153,19 @@ def read_bytes(path: Path, most: int = LONGEST_TEXT) -> bytes:
             "too long to be read at once", where=str(path), want=f"at most {most:,} bytes"
         )
     return data
+
+
+def is_table(file: Path) -> bool:
+    """Return whether a file is read as a table, by the ending of its name."""
+    return file.suffix.lower() in (".csv", ".tsv")
+
+
+def is_book(data: bytes) -> bool:
+    """Return whether a file holds a book, whole or damaged; a count sheet may be JSON as well."""
+    head = data.lstrip()[:4_000]
+    if not head.startswith(b"{"):
+        return False
+    return b'"tables"' in head or not (b"subject" in head or b"machine" in head)
 
 
 def text_of(data: bytes, name: str) -> str:
