@@ -271,6 +271,8 @@ async def test_faults_an_advert_tells_are_taken_into_the_walk_as_said(
         }
         await wait_until(pilot, lambda: "nothing is marked" in screen_text(app))
         assert "cross slide" in screen_text(app), "what is unsure stays to be taken or dropped"
+        await pilot.press("ctrl+g", "o")
+        await wait_until(pilot, lambda: "counted on his word against himself" in screen_text(app))
         await pilot.press("ctrl+g", "c")
         asked = "Is it so, as he says: broken tooth in a headstock gear?"
         await wait_until(pilot, lambda: asked in screen_text(app))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from kitreckon.quantities import Money, Range
-from kitreckon.reasons import Reason, because
+from kitreckon.reasons import Reason, Term, because
 from kitreckon.reckoning.model import Reckoning
 from kitreckon.screens.bars import bar, range_line, spread
 from kitreckon.screens.figures import fit_told, value_told
@@ -97,8 +97,8 @@ class OfferText:
         adds = shown.bundle.adds
         rows = [self._heading("adds")]
         rows += [
-            Row("adds:said", (self.session.say(reason),), "", "note", stop=True)
-            for reason in only_said(shown)
+            Row(f"adds:said{n}", (self.session.say(reason),), "", "note", stop=True)
+            for n, reason in enumerate(only_said(shown))
         ]
         for name in FIGURES:
             amount = self.session.figure(getattr(adds, name))
@@ -246,9 +246,11 @@ def bundle_figures(shown: Reckoning) -> dict[str, tuple[Money, Range[Money]]]:
 
 
 def only_said(shown: Reckoning) -> tuple[Reason, ...]:
-    """Return the reason that says how many of the pieces are only the seller's word."""
+    """Return the reasons that say what is only the seller's word: pieces, and faults counted."""
     said = sum(not piece.his for piece in shown.visit.only_said)
-    return (because("offer-only-said", count=said),) if said else ()
+    told = tuple(Term("finding", each.kind) for each in shown.visit.findings if not each.seen)
+    pieces = (because("offer-only-said", count=said),) if said else ()
+    return (*pieces, because("screen-offer-told", findings=told)) if told else pieces
 
 
 def group_worth(shown: Reckoning, group_of: Callable[[str | None], str]) -> dict[str, Money]:
