@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
 from kitreckon.catalogue.load import open_catalogue
@@ -62,12 +64,40 @@ def test_names_follow_the_users_words() -> None:
     assert words.name("no-such-kind", MM) == "no-such-kind"
 
 
-def test_every_sentence_spells_centre_in_the_users_words() -> None:
-    sentences = open_catalogue().words.sentences.values()
-    centred = [said for said in sentences if "centre" in said.british]
-    assert len(centred) > 5
-    wrong = [said for said in centred if "centre" in said.american.replace("{centre}", "")]
-    assert wrong == []
+def every_text(style: Style) -> Iterator[tuple[str, str]]:
+    """Yield what the catalogue may show in a style: (where it stands, the text)."""
+    catalogue = open_catalogue()
+    words = catalogue.words
+    british = style.words == "british"
+    yield from ((name, said.by(style)) for name, said in words.sentences.items())
+    yield from ((name, said.by(style)) for name, said in words.labels.items())
+    yield from ((name, words.caution(name, style)) for name in words.cautions)
+    for kind in catalogue.kinds.values():
+        yield from ((kind.id, name) for name in (kind.british if british else kind.american))
+        checks = (text for check in kind.checks for text in (check.do, check.limit))
+        for text in (kind.looks_like, kind.where, kind.measures, *checks):
+            yield kind.id, words.spelt(text, style)
+    for rule in catalogue.findings.values():
+        yield rule.id, rule.british if british else rule.american
+        yield rule.id, rule.question  # asked as it stands
+        yield rule.id, words.spelt(rule.look, style)
+    for outfit in catalogue.outfits.values():
+        yield outfit.machine_class, outfit.british if british else outfit.american
+        for want in outfit.wants:
+            for text in (want.note, want.size.text, want.label):
+                yield want.id, words.spelt(text, style)
+
+
+def test_no_text_shown_in_american_words_has_a_british_one() -> None:
+    other = {*open_catalogue().words.spellings, "arbour", "arbours", "earth", "earthed", "colours"}
+    found = [
+        (where, word)
+        for where, text in every_text(IN)
+        for word in re.findall("[a-z]+", re.sub(r"{\w+}|earth \(ground\)", "", text).lower())
+        if word in other
+    ]
+    assert found == []
+    assert len([text for _, text in every_text(MM) if "centre" in text]) > 20
 
 
 def test_a_class_of_the_users_own_is_called_as_its_file_says(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from builders import a_lathe, a_visit, length, the_catalogue
 from kitreckon.book import Book
 from kitreckon.reckoning import reckon
 from kitreckon.screens.app import KitreckonApp
-from kitreckon.screens.count_text import want_size
+from kitreckon.screens.count_text import CountText, want_size
 from kitreckon.screens.session import Session
 from screen_text import type_line
 
@@ -81,3 +81,13 @@ async def test_a_chuck_counted_on_its_row_still_holds_its_collets(
         fit = app.session.fit_of(collets)
         assert fit is not None
         assert [adapter.already_here for adapter in fit.adapters] == [True]
+
+
+def test_what_is_told_of_a_wanted_thing_is_in_the_users_words(session: Session) -> None:
+    outfit = session.outfit(LATHE)
+    assert outfit is not None
+    assert any("centre" in want.note for want in outfit.wants)
+    text = CountText(session)
+    told = " ".join(p.text for row in session.counted() for p in text.detail(row))
+    assert "center" in told
+    assert "centre" not in told

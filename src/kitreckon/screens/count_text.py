@@ -168,7 +168,7 @@ class CountText:
         if size:
             told.append(Paragraph(self.label("size-wanted"), size))
         if row.want is not None and row.want.note:
-            told.append(Paragraph(self.label("note"), row.want.note))
+            told.append(Paragraph(self.label("note"), self.session.spelt(row.want.note)))
         return told
 
     def _cautions(self, row: CountRow, kind: Kind | None) -> list[Paragraph]:
@@ -326,7 +326,7 @@ def want_size(session: Session, want: Want | None) -> str:
     rule: SizeRule = want.size
     if rule.sizes_mm:
         return ", ".join(session.size(Length.of_mm(size)) for size in rule.sizes_mm)
-    return rule.text or _by_machine(session, want) or rule.usual
+    return session.spelt(rule.text) or _by_machine(session, want) or rule.usual
 
 
 def _by_machine(session: Session, want: Want) -> str:
