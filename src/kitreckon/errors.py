@@ -4,6 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOST_SHOWN = 400  # characters of what was found: what would be right stands behind it
+LONGEST_PATH = 1_000
+
+
+def shortened(text: str, most: int = MOST_SHOWN) -> str:
+    """Return a text that can be told in a message, its middle left out where it is very long.
+
+    >>> len(shortened("x" * 5_000)), shortened("a short one")
+    (305, 'a short one')
+    """
+    if len(text) <= most or "\n" in text:  # several messages, each shortened by itself
+        return text
+    return f"{text[:200]} ... {text[-100:]}"
+
 
 class KitreckonError(Exception):
     """Root of every error a user can cause or meet.
@@ -18,7 +32,8 @@ class KitreckonError(Exception):
         self.want = want
 
     def __str__(self) -> str:
-        text = f"{self.where}: {self.what}" if self.where else self.what
+        what = shortened(self.what)
+        text = f"{shortened(self.where, LONGEST_PATH)}: {what}" if self.where else what
         return f"{text}; {self.want}" if self.want else text
 
 
@@ -36,8 +51,10 @@ class Problem:
     remedy: str
 
     def __str__(self) -> str:
-        place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
-        return f"{place}: {self.found}; {self.remedy}" if self.remedy else f"{place}: {self.found}"
+        file = shortened(self.file, LONGEST_PATH)
+        place = f"{file}:{self.line}:{self.column}" if self.line else file
+        found = shortened(self.found)
+        return f"{place}: {found}; {self.remedy}" if self.remedy else f"{place}: {found}"
 
 
 class FileError(KitreckonError):

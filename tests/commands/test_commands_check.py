@@ -110,6 +110,30 @@ def test_a_path_that_is_not_there_is_named(path: str, capsys: pytest.CaptureFixt
     assert "no files checked: 1 fault" in out
 
 
+def test_a_subject_that_is_none_is_told_with_all_there_are(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "sheet.yaml"
+    file.write_text("format: 1\nsubject: cuont\n")
+    assert main(["check", str(file)]) == 1
+    told = capsys.readouterr().out
+    assert f"{file}:2:10: unknown subject 'cuont'; did you mean 'count'?" in told
+
+
+def test_a_very_long_text_leaves_what_would_be_right_in_the_message(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    head, long = "format: 1\nsubject: count\nmachine: {name: x, class: bench-lathe}\n", "x" * 5_000
+    kept, kind = tmp_path / "kept.yaml", tmp_path / "kind.yaml"
+    kept.write_text(f"{head}pieces: [{long}]\n")
+    kind.write_text(f"{head}pieces: [{{kind: {'y' * 900}}}]\n")
+    assert main(["check", str(kept), str(kind), str(tmp_path / long)]) == 1
+    told = capsys.readouterr().out.splitlines()
+    assert any(line.endswith("write it with kind: ... (not a fault)") for line in told)
+    assert any("unknown word" in line and line.endswith("lists the words") for line in told)
+    assert any(line.endswith("check the name and the rights of the file") for line in told)
+
+
 def test_what_cannot_be_read_hides_no_fault_of_the_other_paths(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

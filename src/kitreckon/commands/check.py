@@ -17,6 +17,7 @@ from kitreckon.errors import FileError, KitreckonError, Problem
 
 if TYPE_CHECKING:
     from kitreckon.catalogue.load import OpenCatalogue
+    from kitreckon.catalogue.yaml_text import Scalar
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -105,6 +106,8 @@ def check_one(file: Path, catalogue: OpenCatalogue) -> tuple[list[Problem], tupl
     """Return the faults of one file, and its notices, which are none."""
     from kitreckon.book.sheet import SUBJECT, read_sheet
     from kitreckon.catalogue.load import catalogue_folder, check_file
+    from kitreckon.catalogue.shapes import nearest
+    from kitreckon.catalogue.subjects import FILES
     from kitreckon.commands.opening import is_book, read_bytes
 
     data = read_bytes(file)
@@ -112,7 +115,13 @@ def check_one(file: Path, catalogue: OpenCatalogue) -> tuple[list[Problem], tupl
     if other:
         found = f"{other}, neither a catalogue file nor a count sheet"
         return [Problem(str(file), 0, 0, found, "kitreckon import reads it")], ()
-    if _subject(data, file) != SUBJECT:
+    subject = _subject(data, file)
+    names = (SUBJECT, *FILES)
+    if subject.text not in ("", *names):
+        found = f"unknown subject {subject.text!r}"
+        remedy = nearest(subject.text, names)
+        return [Problem(str(file), subject.line, subject.column, found, remedy)], ()
+    if subject.text != SUBJECT:
         ours = file.resolve().is_relative_to(catalogue_folder())  # these lie over nothing
         return check_file(file, None if ours else catalogue), ()
     try:
@@ -122,16 +131,16 @@ def check_one(file: Path, catalogue: OpenCatalogue) -> tuple[list[Problem], tupl
     return [], sheet.notices
 
 
-def _subject(data: bytes, file: Path) -> str:
+def _subject(data: bytes, file: Path) -> Scalar:
+    """Return what the file says its subject is; a machine in it makes it a count sheet."""
     from kitreckon.catalogue.yaml_text import Scalar, parse
 
     root, _ = parse(data, str(file))
-    if root is None:
-        return ""
-    node = root.entries.get("subject")
+    entries = root.entries if root is not None else {}
+    node = entries.get("subject")
     if isinstance(node, Scalar):
-        return node.text
-    return "count" if "machine" in root.entries else ""
+        return node
+    return Scalar(str(file), 1, 1, "count" if "machine" in entries else "", plain=True)
 
 
 def _laid_over(folder: Path, options: Namespace) -> list[Problem]:
