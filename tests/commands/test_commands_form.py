@@ -112,3 +112,27 @@ def test_bash_completes_a_command(tmp_path: Path, capsys: pytest.CaptureFixture[
     )
     done = subprocess.run(["bash", "-c", asked], capture_output=True, check=True, text=True)
     assert done.stdout.split() == ["reckon", "--budget"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("--book x.json rec", ["reckon"]),
+        ("--book reckon report hei", ["heirs"]),
+        ("reckon --units m", ["mm"]),
+        ("report heirs --format ma", ["markdown"]),
+        ("reckon a", ["a lathe.yaml"]),
+    ],
+)
+def test_bash_completes_what_stands_after_options_and_names_with_blanks(
+    typed: str, offered: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["completion", "bash"])
+    (tmp_path / "a lathe.yaml").touch()
+    words = typed.split()
+    asked = (
+        f'{capsys.readouterr().out}\ncd "{tmp_path}"; COMP_WORDS=(kitreckon {typed}); '
+        f"COMP_CWORD={len(words)}; _kitreckon; printf '%s\\n' \"${{COMPREPLY[@]}}\""
+    )
+    done = subprocess.run(["bash", "-c", asked], capture_output=True, check=True, text=True)
+    assert done.stdout.splitlines() == offered

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from argparse import Namespace
+from collections.abc import Iterable
 
 SHELLS = ("bash", "zsh", "fish")
 
@@ -43,22 +44,54 @@ def words(parser: argparse.ArgumentParser) -> list[str]:
     return found
 
 
+def values(parsers: Iterable[argparse.ArgumentParser]) -> dict[str, list[str]]:
+    """Return the fixed words that may follow an option; options of one name take the same."""
+    return {
+        option: [str(choice) for choice in action.choices]
+        for parser in parsers
+        for action in parser._actions
+        for option in action.option_strings
+        if action.choices
+    }
+
+
 def _bash(parser: argparse.ArgumentParser, commands: dict[str, argparse.ArgumentParser]) -> str:
     cases = "\n".join(
         f'        {name}) words="{" ".join(words(command))}" ;;'
         for name, command in commands.items()
     )
+    after = "\n".join(
+        f'        {option}) words="{" ".join(choices)}" ;;'
+        for option, choices in values(commands.values()).items()
+    )
+    with_value = "|".join(
+        option
+        for action in parser._actions
+        for option in action.option_strings
+        if action.metavar is not None
+    )
     return f"""# completion for kitreckon; load it with: eval "$(kitreckon completion bash)"
 _kitreckon() {{
-    local word="${{COMP_WORDS[COMP_CWORD]}}" words
-    case "${{COMP_WORDS[1]}}" in
+    local word="${{COMP_WORDS[COMP_CWORD]}}" before="${{COMP_WORDS[COMP_CWORD-1]}}"
+    local command="" words at=1
+    while [ "$at" -lt "$COMP_CWORD" ] && [ -z "$command" ]; do
+        case "${{COMP_WORDS[at]}}" in
+            {with_value}) at=$((at + 1)) ;;
+            -*) ;;
+            *) command="${{COMP_WORDS[at]}}" ;;
+        esac
+        at=$((at + 1))
+    done
+    case "$command" in
 {cases}
         *) words="{" ".join([*commands, *words_of_options(parser)])}" ;;
     esac
-    if [ "$COMP_CWORD" -eq 1 ]; then
-        words="{" ".join([*commands, *words_of_options(parser)])}"
-    fi
-    COMPREPLY=($(compgen -W "$words" -- "$word") $(compgen -f -- "$word"))
+    case "$before" in
+{after}
+    esac
+    COMPREPLY=($(compgen -W "$words" -- "$word"))
+    local IFS=$'\\n'  # names of files may have blanks
+    COMPREPLY+=($(compgen -f -- "$word"))
 }}
 complete -o filenames -F _kitreckon kitreckon
 """
@@ -76,11 +109,14 @@ def _fish(parser: argparse.ArgumentParser, commands: dict[str, argparse.Argument
     for name in commands:
         about = COMMANDS[name].replace("'", "")
         lines.append(f"complete -c kitreckon -n __fish_use_subcommand -a {name} -d '{about}'")
+    fixed = values(commands.values())
     for name, command in commands.items():
         for word in words(command):
             kind = f"-l {word[2:]}" if word.startswith("--") else f"-a '{word}'"
             if word.startswith("-") and not word.startswith("--"):
                 kind = f"-s {word[1:]}"
+            if word in fixed:
+                kind += f" -x -a '{' '.join(fixed[word])}'"
             lines.append(f"complete -c kitreckon -n '__fish_seen_subcommand_from {name}' {kind}")
     lines += [
         f"complete -c kitreckon -n __fish_use_subcommand -l {word[2:]}"
