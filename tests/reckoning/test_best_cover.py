@@ -77,6 +77,31 @@ def test_shared_adapters_are_bought_as_the_integer_solver_would(batch: int) -> N
         assert found == pytest.approx(integer_optimum(rows, costs))
 
 
+@pytest.mark.parametrize("batch", range(3))
+def test_many_shared_adapters_are_bought_as_the_integer_solver_would(batch: int) -> None:
+    """Eight adapters of two levels: 6,561 ways to have them."""
+    source = random.Random(200 + batch)
+    names = [f"adapter {k}" for k in range(8)]
+    for _ in range(40):
+        rows = [
+            Row(
+                {column: source.choice((0, 2, 5, 9, 40, 90)) for column in range(10)},
+                frozenset(name for name in names if source.random() < 0.3),
+                {column: source.choice(CHANCES) for column in range(10)},
+            )
+            for _ in range(12)
+        ]
+        whole = {name: source.choice((4, 7, 20, 60, 150)) for name in names}
+        costs = {
+            name: {chance: round(chance * cost) for chance in CHANCES}
+            for name, cost in whole.items()
+        }
+        choice = choose(rows, costs)
+        gain, _ = worth([row.gains for row in rows], choice.columns)
+        found = gain - sum(costs[name][chance] for name, chance in choice.bought.items())
+        assert found == pytest.approx(integer_optimum(rows, costs))
+
+
 def test_one_more_row_never_lowers_the_total() -> None:
     source = random.Random(5)
     for _ in range(500):

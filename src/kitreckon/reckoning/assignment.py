@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import product
-from math import prod
+from heapq import heappop, heappush
+from itertools import count
 
-MOST_TRIED = 128  # ways to have the shared adapters of one connected part that are all tried
+MOST_STEPS = 200  # of the search for the shared adapters of one connected part
 
 # A shared adapter costs the more the surer it is to be bought: chance -> cost.
 Costs = Mapping[str, Mapping[float, int]]
 Had = dict[str, float]  # the adapters that are had, each for uses up to this chance
+Settled = Mapping[str, float | None]  # the same while it is looked for; None: one that is not had
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +51,8 @@ class Choice:
 def choose(rows: Sequence[Row], costs: Costs) -> Choice:
     """Return the choice of greatest gain less the cost of the shared adapters, each bought once.
 
-    An adapter is bought for the surest of its uses. Connected parts are solved apart. Within a
-    part every way to have the adapters is tried where there are few; with more, ways that differ
-    in one adapter from the best so far are, until none is better.
+    An adapter is bought for the surest of its uses. Connected parts are solved apart; the result
+    is an optimum unless a part takes more than MOST_STEPS steps of the search.
 
     >>> rows = [Row({0: 9}, frozenset({"sleeve"})), Row({1: 8}, frozenset({"sleeve"}))]
     >>> choose(rows, {"sleeve": {1.0: 12}})
@@ -88,64 +89,117 @@ def _parts(rows: Sequence[Row]) -> list[list[int]]:
 
 
 def _best_of_part(rows: Sequence[Row], costs: Costs) -> tuple[tuple[int | None, ...], Had]:
-    ids = sorted(frozenset().union(*(row.needs for row in rows)))
-    if not ids:
-        return assign([row.gains for row in rows]), {}
-    ways = {name: (None, *sorted(costs[name])) for name in ids}
-    if prod(len(each) for each in ways.values()) <= MOST_TRIED:
-        return _best_of_ways(rows, costs, _every(ways))
-    chosen, had = _best_of_ways(rows, costs, [{}, {name: ways[name][-1] or 0.0 for name in ids}])
-    while True:
-        better, now = _best_of_ways(rows, costs, _near(had, ways))
-        if now == had:
-            return chosen, had
-        chosen, had = better, now
+    """Return the best choice of one part, and the adapters it takes.
 
-
-def _every(ways: Mapping[str, Sequence[float | None]]) -> Iterator[Had]:
-    for levels in product(*ways.values()):
-        pairs = zip(ways, levels, strict=True)
-        yield {name: level for name, level in pairs if level is not None}
-
-
-def _near(had: Had, ways: Mapping[str, Sequence[float | None]]) -> Iterator[Had]:
-    """Yield a way to have the adapters, then those that differ from it in one adapter."""
-    yield had
-    for name, levels in ways.items():
-        rest = {other: level for other, level in had.items() if other != name}
-        for level in levels:
-            if level != had.get(name):
-                yield rest if level is None else {**rest, name: level}
-
-
-def _best_of_ways(
-    rows: Sequence[Row], costs: Costs, ways: Iterable[Had]
-) -> tuple[tuple[int | None, ...], Had]:
-    """Return the choice of greatest gain over some ways to have the adapters.
-
-    A way is passed over where even the greatest gain of every unit it lets in, over what is
-    gained with no adapter at all, would not do.
+    Branch and bound, the most promising branch first. A bound is an assignment in which an
+    adapter that is not settled yet is paid for by shares: each row that could use it bears as
+    much as it would if all did, so that together they never bear more than it costs.
     """
-    bare = _gain([{} if row.needs else row.gains for row in rows])
-    best: tuple[tuple[int, int], tuple[int | None, ...], Had] | None = None
-    for had in ways:
-        gains = [row.with_only(had) for row in rows]
-        cost = sum(costs[name][level] for name, level in had.items())
-        let_in = (each for row, each in zip(rows, gains, strict=True) if row.needs and each)
-        if best is not None and bare + sum(max(e.values()) for e in let_in) - cost < best[0][0]:
+    best = _bounded(rows, costs, {})
+    waiting, number = [(-best.bound, 0, best)], count(1)
+    for _ in range(MOST_STEPS):
+        if not waiting or waiting[0][2].bound <= best.worth:
+            break
+        node = heappop(waiting)[2]
+        if node.gap is None:
             continue
-        chosen = assign(gains)
-        used = [(k, column) for k, column in enumerate(chosen) if column is not None]
-        gain = sum(gains[k][column] for k, column in used) - cost
-        if best is None or (gain, len(used)) > best[0]:
-            best = (gain, len(used)), chosen, had
-    assert best is not None
-    return best[1], best[2]
+        for level in (*sorted(costs[node.gap], reverse=True), None):
+            made = _bounded(rows, costs, {**node.settled, node.gap: level})
+            best = max(best, made, key=lambda each: each.worth)
+            if made.bound > best.worth:
+                heappush(waiting, (-made.bound, next(number), made))
+    return best.columns, best.had
 
 
-def _gain(gains: Sequence[Mapping[int, int]]) -> int:
-    pairs = zip(gains, assign(gains), strict=True)
-    return sum(row[column] for row, column in pairs if column is not None)
+@dataclass(frozen=True, slots=True)
+class _Node:
+    """What is settled of the adapters, a bound on it, and the choice that gave the bound.
+
+    gap: the adapter to settle next, the dearest that is used; None where none is open, and the
+    choice is worth its bound.
+    """
+
+    settled: Settled
+    bound: int
+    worth: int
+    columns: tuple[int | None, ...]
+    had: Had
+    gap: str | None
+
+
+def _bounded(rows: Sequence[Row], costs: Costs, settled: Settled) -> _Node:
+    """Return a node: no choice with these adapters settled so is worth more than its bound.
+
+    Worth is counted so that one more row used decides where the gain is equal.
+    """
+    scale = len(rows) + 1
+    gains = [
+        {column: gain * scale + 1 for column, gain in _allowed(row, costs, settled).items()}
+        for row in rows
+    ]
+    shares = _shares(rows, gains, costs, settled)
+    columns = assign(
+        [
+            {c: left for c, gain in each.items() if (left := gain - borne.get(c, 0) * scale) >= 0}
+            for each, borne in zip(gains, shares, strict=True)
+        ]
+    )
+    used = [(k, column) for k, column in enumerate(columns) if column is not None]
+    gain = sum(gains[k][column] for k, column in used)
+    had = _had([(rows[k], column) for k, column in used], costs)
+    paid = sum(costs[name][level] for name, level in had.items())
+    borne = sum(shares[k].get(column, 0) for k, column in used)
+    fixed = sum(costs[name][level] for name, level in settled.items() if level is not None)
+    bound = gain - (borne + fixed) * scale
+    open_ = [name for name in sorted(had) if name not in settled]
+    gap = max(open_, key=lambda name: costs[name][had[name]], default=None)
+    return _Node(settled, bound, gain - paid * scale, columns, had, gap)
+
+
+def _allowed(row: Row, costs: Costs, settled: Settled) -> Mapping[int, int]:
+    """Return the gains of a row on the columns that the adapters settled so far leave it."""
+    levels = {name: settled.get(name, max(costs[name])) for name in row.needs}
+    had = {name: level for name, level in levels.items() if level is not None}
+    return row.with_only(had) if len(had) == len(levels) else {}
+
+
+def _shares(
+    rows: Sequence[Row], gains: Sequence[Mapping[int, int]], costs: Costs, settled: Settled
+) -> list[dict[int, int]]:
+    """Return for each row and column what it bears of the adapters that are not settled.
+
+    As many rows as could use an adapter bear what it costs at the least for such a use.
+    """
+    users = Counter(
+        name for row, each in zip(rows, gains, strict=True) if each for name in row.needs
+    )
+    return [
+        {
+            column: sum(
+                costs[name][_level(costs[name], row.chances.get(column, 1.0))] // users[name]
+                for name in row.needs
+                if name not in settled
+            )
+            for column in each
+        }
+        if row.needs
+        else {}
+        for row, each in zip(rows, gains, strict=True)
+    ]
+
+
+def _had(used: Sequence[tuple[Row, int]], costs: Costs) -> Had:
+    """Return the adapters that used rows need, each for the surest of its uses."""
+    surest: dict[str, float] = {}
+    for row, column in used:
+        for name in row.needs:
+            surest[name] = max(surest.get(name, 0.0), row.chances.get(column, 1.0))
+    return {name: _level(costs[name], chance) for name, chance in surest.items()}
+
+
+def _level(levels: Mapping[float, int], chance: float) -> float:
+    """Return the cheapest level to have an adapter at for a use so sure."""
+    return min((level for level in levels if level >= chance), key=lambda level: levels[level])
 
 
 def assign(gains: Sequence[Mapping[int, int]]) -> tuple[int | None, ...]:
