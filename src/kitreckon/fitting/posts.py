@@ -142,7 +142,8 @@ def fit_shank(piece: Piece, kind: Kind, bench: Bench) -> Fit:
     if not bench.is_lathe:
         return misfit(because("no-compound"))
     size = known_mm(piece.size)
-    rows = [bench.standards.tool_posts[name] for name in _series_here(bench)]
+    posts = bench.standards.tool_posts
+    rows = [posts[name] for name in _series_here(bench) if name in posts]
     if not rows:
         if bench.serving(*_POSTS):
             return unknown("piece.tried", because("try-in-holder"))
