@@ -42,6 +42,13 @@ def states(sentence: str) -> dict[str, str]:
         ("steady-rest", "The steady I am holding on to, sorry."),
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
+        # further ways
+        ("milling-vise", "The vise isn't part of the sale."),
+        ("clamping-kit", "Clamp kit you'll have to supply."),
+        ("milling-arbor", "What I haven't got any more is the horizontal arbor."),
+        ("cutters-mixed", "Taps not with it, cutters neither."),
+        ("drill-chuck", "What I want for it is a drill chuck."),
+        ("taper-attachment", "I had hopes of a taper attachment."),
         # another has it
         ("milling-vise", "The milling vise is promised to my nephew."),
         ("milling-vise", "My nephew has claimed the milling vise."),
@@ -104,6 +111,13 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("faceplate", "I've kept a list as I went through: faceplate."),
+        ("milling-vise", "Milling vise with swivel base (handle lost)."),
+        ("steady-rest", "It has none of its tooling except the steady."),
+        ("faceplate", "He didn't sell the faceplate."),
+        ("knurling-tool", "A few things to get you started: knurling tool."),
+        ("chuck-4-jaw", "All I no longer need now the lathe's sold: 8 inch four jaw."),
+        ("drills", "Two drawers of twist drills, none sharp."),
         ("chuck-4-jaw", "A four jaw he kept in the drawer."),
         ("chuck-jaws", "Soft jaws I swore blind were lost, turned up in a tin."),
         ("chuck-4-jaw", "A four jaw I got with it."),

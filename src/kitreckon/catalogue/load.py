@@ -27,7 +27,7 @@ _FILES = {
     "shares": ("shares.yaml",),
     "chances": ("chances.yaml",),
     "judgement": ("judgement.yaml",),
-    "reading": ("reading.yaml",),
+    "reading": ("reading.yaml", "absence.yaml"),
     "words": ("words/{language}/*.yaml",),
     "kind-words": ("words/{language}/kinds.yaml",),
 }

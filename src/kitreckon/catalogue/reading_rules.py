@@ -69,6 +69,22 @@ class Pattern:
         return {"type": "string", "format": "regex"}
 
 
+@dataclass(frozen=True, slots=True)
+class Pairs:
+    """Words each followed by its weight: "no 1.42 without 1.10"."""
+
+    def read(self, node: yaml_text.Node, at: At) -> Any:
+        """Return the text; what does not go in pairs is told."""
+        text = Text().read(node, at)
+        if text is WRONG or re.fullmatch(r"(?:\S+\s+-?\d+(?:\.\d+)?(?:\s+|$))*", text):
+            return text
+        return at.wrong(node, "found no pairs of a word and its weight", "no 1.42 without 1.10")
+
+    def json_schema(self) -> dict[str, Any]:
+        """Return a string schema."""
+        return {"type": "string"}
+
+
 PHRASES = Phrases()
 _YES_NO = Word(("yes", "no"))
 _KINDS = ListOf(_ID)
@@ -85,6 +101,11 @@ _PRESENCE = (
     "denials", "grants", "comings", "none_of", "wants", "leaving", "keeping", "parting", "handing",
     "going", "away", "once", "once_after", "hedges", "surfacings", "moves", "others", "takers",
     "takings", "lists", "headings", "machines", "flipped", "here",
+    "given",
+)  # fmt: skip
+_PLACES = (
+    "before", "after", "before1", "before2", "before3", "after1", "after2", "after3", "about",
+    "then", "phrase",
 )  # fmt: skip
 _SIZES = (
     "upper_end", "largest", "sets", "none", "bare_numbers", "shanks", "bare_millimetres",
@@ -143,6 +164,18 @@ RULES = Record(
         "conditions": Field(MapOf(PHRASES, CONDITIONS)),
         "verbs": Field(MapOf(PHRASES), about="a verb: its irregular forms"),
         "presence": Field(MapOf(PHRASES, _PRESENCE)),
+        "absence": Field(
+            Record(
+                {
+                    "bias": Field(Number(-100, 100)),
+                    "bar": Field(Number(0, 100), about="what the weights must come to"),
+                    "alike": Field(MapOf(PHRASES), about="a name: the words that count as it"),
+                    "weights": Field(
+                        MapOf(ListOf(Pairs()), _PLACES), about="words, each with its weight"
+                    ),
+                }
+            )
+        ),
         "sizes": Field(MapOf(PHRASES, _SIZES)),
         "backs": Field(MapOf(PHRASES, ("plain", "backplate", "direct"))),
         "settled": Field(

@@ -13,6 +13,7 @@ from kitreckon.reading.clauses import Clause
 from kitreckon.reading.lexicon import THING
 from kitreckon.reading.passage import HEAD, Passage, kinds_of
 from kitreckon.reading.presence import Presence
+from kitreckon.reading.surroundings import Place, Surroundings
 
 _SIZE = (
     r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?"
@@ -40,10 +41,14 @@ _OF_ONE = re.compile(
     r"[,(](?!.*\b(?:are|were|have|all|both|to be)\b)|"
     r"\b(?:is|was|has|isn't|wasn't|hasn't|isnt|wasnt|hasnt|which|it (?:is|was|has))\b"
 )
+_TOLD_OF_IT = re.compile(
+    r"(?:'s|'re|\s+(?:is|are|was|were|has|needs|works?|runs?))\b(?! also\b| too\b)"
+)
 _ENDING = re.compile(r"\s*,?\s*(or|nor)\s+(?:anything|whatever|any|such|the like|so)\b")
 _ALL_OF_IT = re.compile(r"\b(?:tooling|tools|accessories|extras)\b([^.;()]*)$")
 _TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
 _HEADING_LIMIT = 100  # letters
+_EARLIER = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +73,18 @@ class Absence:
             for kind in kinds.values()
         }
         self.presence = Presence(rules)
+        self.surroundings = Surroundings(rules, self.presence.forms)
 
     def says(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
+        ruled = self.ruled(passage, mention)
+        return ruled or self.surroundings.deny(place_of(passage, mention))
+
+    def ruled(self, passage: Passage, mention: Mention) -> bool:
+        """Whether a phrase of the rules says that the thing is not there."""
         earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
         if earlier and _ALIKE.search(passage.low[earlier[-1].end : mention.start]):
-            return self.says(passage, earlier[-1])
+            return self.ruled(passage, earlier[-1])
         alike = _ALIKE.search(passage.low[: mention.start])
         if alike and not earlier:  # "the lathe is gone and so have the chucks"
             return self.presence.denied_after(passage.low[: alike.start()]) is not None
@@ -127,7 +138,10 @@ class Absence:
             before = low[run.mentions[last].end : run.mentions[last + 1].start]
         if "and a" in run.joints[:place] and not self.presence.goes_on(before):
             return False  # "no bars and a fly cutter"
-        return self.presence.denied_before(before, stays=stays)
+        if place and _TOLD_OF_IT.match(low, run.mentions[place].end):
+            return False  # "never found the steady, and the lamp's cracked"
+        earlier = low[max(0, run.start - _EARLIER) : run.start]
+        return self.presence.denied_before(before, stays=stays, earlier=earlier)
 
     def _denied_after(self, passage: Passage, mention: Mention, after: str) -> bool:
         between = self.presence.denied_after(after)
@@ -156,6 +170,12 @@ class Absence:
         """Whether a text ends in a part of the kind: the handle of "vise, handle lost"."""
         ends = " ".join(text.replace(",", " ").split()[-2:])
         return any(ends == name or ends.endswith(f" {name}") for name in self._parts.get(kind, ()))
+
+
+def place_of(passage: Passage, mention: Mention) -> Place:
+    """Return where a thing stands among the others of its sentence."""
+    others = tuple((m.start, m.end) for m in kinds_of(passage.mentions) if m is not mention)
+    return Place(passage.low, mention.start, mention.end, others, passage.then)
 
 
 def _after(passage: Passage, mention: Mention, low: str) -> str:

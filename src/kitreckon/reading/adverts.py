@@ -105,7 +105,9 @@ class Adverts:
         """Read a whole advert."""
         cleaned = clean_text(text, ADVERT_LIMIT, lines=True)
         sentences = list(sentences_of(unwrapped(cleaned)))
-        passages = [self._taker.take(clean_text(said, LINE_LIMIT)) for said, _ in sentences]
+        taken = [self._taker.take(clean_text(said, LINE_LIMIT)) for said, _ in sentences]
+        thens = [*(passage.low for passage in taken[1:]), ""]
+        passages = [replace(p, then=then) for p, then in zip(taken, thens, strict=False)]
         answers = answers_of(passages, [mark for _, mark in sentences], self._maker)
         kept = _last_word(self._pieces(passages, answers, cleaned.lower()))
         none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)

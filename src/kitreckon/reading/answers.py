@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,6 +21,13 @@ _HERE_AFTER_ALL = re.compile(r"\b(?:comes?|included?|is|are|has|have|with it|sti
 _SOUGHT = re.compile(  # "Has anybody a spare follow rest?"
     r"\s*(?:(?:does|has|have|can|could|would|is)\s+)?(?:any(?:one|body)|someone|somebody)\b"
     r"(?!.*\b(?:need|want|wants|interested|after|looking|know|tell|think|worth)\b)"
+)
+_TAKEN_BACK = re.compile(  # "There was a steady; there isn't now."
+    r"\s*(?:(?:but|sadly|alas|well|and)\s+)?(?:it|they|that|those|there)\s*"
+    r"(?:'(?:s|re) (?:not|gone)|(?:is|are) gone|went|"
+    r"never (?:came|was|were|did|had|turned up|made it)|"
+    r"(?:is|are|was|were|has|have|had|does|did|do|will|wo)(?:n't|nt| not))\b"
+    r"(?:\s+(?:one|any|now|any ?more|there|here|in it|on it|with it|come|included|turn up))*\s*$"
 )
 _LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
@@ -66,6 +74,11 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
         if _REFUSAL.match(reply) or (not _named(passages[place + 1]) and maker.refuses(reply))
     }
     granted = {place for place, reply in replies.items() if _GRANTED.match(reply)}
+    refused |= {
+        place
+        for place, (passage, then) in enumerate(itertools.pairwise(passages))
+        if _TAKEN_BACK.match(then.low) and len(kinds_of(passage.mentions)) == 1
+    }
     refused |= _below_a_refusing_heading(passages, marks, maker)
     refused |= _not_ticked(passages)
     refused |= {place for place in asked if _SOUGHT.match(passages[place].low)}

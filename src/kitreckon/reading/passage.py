@@ -46,6 +46,7 @@ class Passage:
     tokens: list[Token]
     clauses: list[Clause]
     mentions: list[Mention]
+    then: str = ""  # the sentence after it, in small letters
 
     def link(self, mention: Mention) -> str:
         """Return how the clause of a mention is joined to what stands before it."""

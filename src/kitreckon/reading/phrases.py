@@ -10,6 +10,7 @@ from typing import Any
 
 _SPACE = re.compile(r"[\s-]+")
 _VOWELS = "aeiou"
+WORD_ENDS = r"(?![\w'])"
 
 
 @dataclass(slots=True)
@@ -90,7 +91,7 @@ def pattern_of(phrases: Iterable[str]) -> str:
         for letter in _SPACE.sub(" ", str(phrase).strip().lower()):
             place = place.then.setdefault(letter, _Branch())
         place.ends = place is not root
-    return rf"(?<![\w']){root.pattern()}(?![\w'])" if root.then else r"(?!)"
+    return rf"(?<![\w']){root.pattern()}{WORD_ENDS}" if root.then else r"(?!)"
 
 
 def phrase_form(phrases: Iterable[str]) -> re.Pattern[str]:

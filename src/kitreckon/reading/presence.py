@@ -44,11 +44,11 @@ _ANY_DENIAL = re.compile(
 )
 _BARE_NO = re.compile(
     r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't|isnt|arent|"
-    r"wasnt|doesnt)\s*(?:$|[,.;!()]|but\b)"
+    r"wasnt|doesnt|neither)\s*(?:$|[,.;!()]|but\b)"
 )
 _SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
 _TAKES_OBJECT = re.compile(
-    r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|seen|found|there|here|took)$"
+    r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|had|seen|found|there|here|took)$"
 )
 _OBJECT = re.compile(
     r"\s+(?:an?|the|its|one|two|three|four|some|any|all|both|his|her|my|their|no|outside|inside)\b"
@@ -67,7 +67,7 @@ _A_PART = re.compile(  # a noun right after, no adverb and no word of another cl
     r"[a-z]+ly\b)[a-z]{3,}"
 )
 _OTHER_NOUN = re.compile(
-    r",\s*(?:the\s|its\s|a\s)?(?!(?:it|its|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
+    r"[,(]\s*(?:the\s|its\s|a\s)?(?!(?:it|its|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
     r"been|both|they|this|that|which|he|she|i|we|sorry|did|does|do|had|would|could|can|will|might|may|should|"
     r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
     r"only|also|so|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
@@ -77,7 +77,7 @@ _HEADING_LEAD = 8  # letters that may stand before it in "still need for this on
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _STILL_HERE = re.compile(  # "lathe is sold, but I still have:"
     r"\b(?:still (?:have|got|here|there|available|for sale)|left over|"
-    r"what(?:'?s| is) left|remaining)\b"
+    r"what(?:'?s| is) left|remaining|everything else|all the rest|comes w/)|\bcomes with\b"
 )
 _SAVE = re.compile(r"except|bar\b|with the exception")
 _NOTHING = re.compile(r"\b(?:no|nothing|none|not|never|without|nowt)\b|n't\b")
@@ -86,6 +86,10 @@ _NEAR = 5  # words between what denies and the thing
 _PLACED = re.compile(  # "I keep the steady on the shelf": that is where it is
     r"(?<!\bto )(?<!'ll )(?<!will )\b(?:i|we|he|she|they) keeps? (?:[\w'-]+ ){1,8}?"
     r"(?:by|beside|under|above|near|on|next to|behind|in) (?:the|a|an|its|my|one|their) "
+)
+_WANTED = re.compile(  # "what I want for it is a vise"
+    r"\bwhat(?:'s| is)? [^,.;:]{0,20}?\b(?:wants?|needs?|lacks?|missing|after|'d like|would like)\b"
+    r"[^,.;:]{0,20}?\bis(?: the| an?| any)?(?: \w+)?\s*$"
 )
 _CLEFT = re.compile(  # "what you do not get is the steady"
     r"\bwhat [^,.;:]{0,30}?(?:\bnot\b|n't\b|\bnever\b)[^,.;:]{0,30}?\b(?:is|was|are|were)"
@@ -102,7 +106,7 @@ class Presence:
 
     def __init__(self, rules: Mapping[str, Any]) -> None:
         forms = Forms.of(rules)
-        self._forms = forms
+        self.forms = forms
         self._before = (  # what denies, and what then belongs to something else
             (forms.none_of, _BREAKS),
             (forms.wants, _BREAKS),
@@ -115,43 +119,44 @@ class Presence:
 
     def lists(self, text: str) -> bool:
         """Whether a text says of a list that all of it is kept, sold, or not included."""
-        return self._forms.lists.search(text) is not None
+        return self.forms.lists.search(text) is not None
 
     def heard(self, text: str) -> str:
         """Return a text with dots, as many, for what is told of another machine or of a place."""
-        return _PLACED.sub(_dots, self._forms.other_machine.sub(_dots, text))
+        return _PLACED.sub(_dots, self.forms.other_machine.sub(_dots, text))
 
     def denies(self, heading: str) -> bool:
         """Whether a heading says that what stands under it is not there."""
-        if self._forms.headings.match(heading.strip()):
+        if self.forms.headings.match(heading.strip()):
             return True
         if _STILL_HERE.search(heading):
             return False
-        heading = self._forms.here.sub(_dots, heading)
+        heading = self.heard(self.forms.here.sub(_dots, heading))
         return any(
             match.start() <= _HEADING_LEAD
             or (len(heading) - match.end() <= _HEADING_TAIL and "," not in heading[match.end() :])
-            for match in self._forms.heading_ends.finditer(heading)
+            for match in self.forms.heading_ends.finditer(heading)
         )
 
-    def denied_before(self, before: str, *, stays: bool = False) -> bool:
+    def denied_before(self, before: str, *, stays: bool = False, earlier: str = "") -> bool:
         """Whether the words before a thing say that it is not there.
 
         ``stays`` where what follows says that it stays with the machine: then none has it.
+        ``earlier`` is what stands before another thing: "none of the tooling except the steady".
         """
-        masked = _NUMBERED.sub(_dots, self._forms.here.sub(_dots, before))
-        if _CLEFT.search(masked) or _SOUGHT.match(masked):
+        masked = _NUMBERED.sub(_dots, self.forms.here.sub(_dots, before))
+        if any(form.search(masked) for form in (_CLEFT, _WANTED)) or _SOUGHT.match(masked):
             return True
-        forms = self._forms
+        forms = self.forms
         always = (forms.none_of, forms.denied)
         for form, breaks in self._before:
             said = list(form.finditer(masked))
             if not said or (stays and form not in always):
                 continue
             between = masked[said[-1].end() :]
-            if _SAVE.match(said[-1][0]) and _NOTHING.search(masked, 0, said[-1].start()):
+            if _SAVE.match(said[-1][0]) and _NOTHING.search(earlier + before[: said[-1].start()]):
                 continue  # "nothing with it except a faceplate"
-            if form is self._forms.lists and between.lstrip().startswith(","):
+            if form is self.forms.lists and between.lstrip().startswith(","):
                 continue  # "steady sold, faceplate 20": it was said of what stands before
             if len(between.split()) <= _NEAR and not breaks.search(between):
                 return True
@@ -159,18 +164,20 @@ class Presence:
 
     def goes_on(self, before: str) -> bool:
         """Whether what is said before a list holds over "and a", as "sold the A and a B" does."""
-        return bool(self._forms.lists.search(before) or self._forms.wants.search(before))
+        forms = (self.forms.lists, self.forms.wants, _WANTED)
+        return any(form.search(before) for form in forms)
 
     def runs_on(self, before: str, ends_in: str) -> bool:
         """Whether what is said before a list holds over its commas.
 
         "Sold the A, B" always does; "no A, B or C" and "need A, B and C" where the list ends so.
         """
-        if self._forms.lists.search(before):
+        if self.forms.lists.search(before):
             return True
-        if ends_in in {"or", "nor"} and self._forms.none_of.search(before):
+        if ends_in in {"or", "nor"} and self.forms.none_of.search(before):
             return True
-        return bool(ends_in) and ends_in != "," and self._forms.wants.search(before) is not None
+        wanted = self.forms.wants.search(before) or _WANTED.search(before)
+        return bool(ends_in) and ends_in != "," and wanted is not None
 
     def stays(self, after: str) -> bool:
         """Whether the words after a thing leave it with the machine: "kept the vise with it"."""
@@ -179,15 +186,15 @@ class Presence:
 
     def denied_after(self, after: str) -> str | None:
         """Return what stands between a thing and the words after it that deny it; None: nothing."""
-        masked = self._forms.here.sub(_dots, after)
+        masked = self.forms.here.sub(_dots, after)
         if _BARE_NO.match(masked):
             return ""
-        told_of = self._forms.told_of.match(masked)
+        told_of = self.forms.told_of.match(masked)
         if told_of is not None and not _BUT_HERE.search(masked, told_of.end()):
             return ""
         for form in self._after:
             match = form.search(masked)
-            far = _FAR if form is not self._forms.by_it else 2 * _FAR  # "keep it" takes it up again
+            far = _FAR if form is not self.forms.by_it else 2 * _FAR  # "keep it" takes it up again
             if match is None or len(masked[: match.start()].split()) > far:
                 continue
             between = masked[: match.start()]
@@ -205,14 +212,14 @@ class Presence:
 
     def may_come(self, before: str, after: str) -> bool:
         """Whether a thing may yet be found: "if the steady ever turns up"."""
-        if not self._forms.conditional.search(before):
+        if not self.forms.conditional.search(before):
             return False
-        found = self._forms.surfacing.search(after)
+        found = self.forms.surfacing.search(after)
         return found is not None and len(after[: found.start()].split()) <= _NEAR
 
     def handed_over(self, before: str, after: str) -> bool:
         """Whether a thing stands inside "gave the ... away"."""
-        return _OVER.match(after) is not None and self._forms.handing.search(before) is not None
+        return _OVER.match(after) is not None and self.forms.handing.search(before) is not None
 
     def sold_at_end(self, text: str) -> bool:
         """Whether an entry of a price list ends in "sold"."""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from kitreckon.reading.phrases import Verbs, pattern_of
+from kitreckon.reading.phrases import WORD_ENDS, Verbs, pattern_of
 
 _TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
 _THEM = r"(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
@@ -15,11 +15,13 @@ _AWAY = r"(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go
 _FEW = r"(?:(?!(?:but|goes|comes|still|just)\b)[a-z']+\s+)"
 _BETTER = (
     r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:(?!either|other|another|ever|over|"
-    r"under|after|however|later|together|rather|proper|further)[a-z]+er|more|less|worse)\b"
+    r"under|after|however|later|together|rather|proper|further)[a-z]+er|"
+    r"more(?! (?:is|are|was)\b)|less|worse)\b"
 )
 _WISHED = (
     r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
 )
+_ARTICLE = r"(?:(?:an?|the|its|one|two|three|both|\d+)\s+)?"
 _HEADINGS = (
     r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
     r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|"
@@ -50,6 +52,7 @@ class Forms:
     surfacing: re.Pattern[str]  # "turns up"
     # anywhere
     here: re.Pattern[str]  # what sounds like a denial and is none
+    given: re.Pattern[str]  # "comes with a", right before the thing
     headings: re.Pattern[str]  # what begins the heading of a list that is denied
     heading_ends: re.Pattern[str]  # what such a heading begins or ends with
     other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
@@ -86,6 +89,7 @@ class Forms:
             may_come=re.compile(texts.composed("hedges", "surfacings", 3)),
             surfacing=re.compile(texts.of("surfacings")),
             here=_here(texts),
+            given=re.compile(rf"{texts.of('given')}:?\s+{_ARTICLE}(?:[\w/\"'.-]+\s+){{0,2}}$"),
             headings=re.compile(texts.of("headings")),
             heading_ends=re.compile("|".join(f"(?:{end})" for end in ends)),
             other_machine=_of_a_machine(texts.of("machines")),
@@ -147,7 +151,10 @@ def _of_a_machine(machines: str) -> re.Pattern[str]:
     machine = rf"(?:the|a|an|my|his|another|that)\s+(?:[\w-]+\s+)?{machines}"
     teller = r"(?:(?:that|which)\s+)?(?:i|we|he|she|they)\b"
     ends = r"(?=\s*(?:$|[,.;:)(]|so\b|last\b|on\b|years\b))"
+    owned = machines.removesuffix(WORD_ENDS)  # "the lathe's sold"
     return re.compile(
         rf"\b(?:for|from|off|of|to fit|fits|fit)\s+{machine}\s+{teller}[^,.;:()]*"
+        rf"|\b(?:now|since|as|after|because|that)\s+(?:the|my)\s+{owned}"
+        r"(?:'s|\s+is|\s+was|\s+has been)\s+(?:now\s+)?(?:sold|gone)"
         rf"|\b(?:sold|scrapped|lost|moved|traded)\s+{machine}{ends}"
     )
