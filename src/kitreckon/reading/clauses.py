@@ -164,7 +164,10 @@ class _Gather:
             if before in {" ", ""} and after in {" ", ""}:
                 self.cut("comma", token.end)
         elif mark in "&+/":
-            if not self.skip_slash:
+            behind = self.clause.slots[-1:]
+            or_more = mark == "+" and behind and behind[0].end == token.start
+            or_more = or_more and behind[0].number is not None  # "20+ cutters"
+            if not (self.skip_slash or or_more):
                 self._slot(Slot("&", token.start, token.end, True, True))
         elif mark in ",":
             self.cut("comma", token.end)
@@ -194,6 +197,8 @@ class _Gather:
             link = None
         if link == "lack" and self._is_number(following):
             link = None  # "no 3", "24 no."
+        if text == "plus" and self.clause.slots and self.clause.slots[-1].number is not None:
+            return  # "20 plus cutters"
         if link is not None:
             self._join(link, token, following)
             return

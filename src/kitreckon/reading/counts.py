@@ -16,6 +16,10 @@ from kitreckon.reading.sets import left_of, share_of
 from kitreckon.reading.tokens import Token, lengths_in
 
 MOST = 9_999
+_SIZE_RANGE = re.compile(  # "number drills 1-60", "letter drills A to Z"
+    r"\bnumber(?:ed)?\s(?:size\s)?(?:twist\s)?drills?,?\s#?(\d{1,2})\s?(?:-|to|thru|through)\s?#?(\d{1,2})\b"
+    r"|\b(?:drills?|reamers?)[, ]+([a-z])\s?(?:-|to|thru|through)\s?([a-z])\b"
+)
 _SETS = frozenset({"set", "kit", "box", "pack"})
 _SIZES = re.compile(
     r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
@@ -43,15 +47,22 @@ _AFTER = re.compile(
     rf"(?:about|approx\.?|i counted|some|all|maybe)?\s*{_N}\b\.?(?P<said>\s*(?:{_SAID}))?"
     r"\s*(?:$|[,.;)]|and\b(?!\s*\d))"
 )
+_TOLD = re.compile(  # "in a rack, I make it 19"
+    r"\b(?:i make (?:it|them)|i count(?:ed)?|theres|there's|there are|there is)\s+"
+    rf"(?:about\s+)?{_N}(?:\s+(?:of them|in all|all told))?\s*(?:$|[,.;)])"
+)
 _SETS_LAST = re.compile(rf"[,(:-]\s*{_N}\s+(?:sets|pairs)\s*\)?$")
 _ONE_SIZE = r"(?:\d{1,2}[ -])?\d{1,2}/\d{1,2}|\d{1,2}(?:\.\d)?"
+_ONE_OF_EACH = re.compile(rf"\bone\s(?:{_ONE_SIZE})\s?(?:mm\b|in\b|\")")  # "one 1/2in and one 1in"
 _ENUMERATED = re.compile(  # "carriers 3/8 1/2 3/4 and 1in": one of each
     rf"\s*[:,(-]?\s*(?:metric\s|imperial\s|in\s)?((?:(?:{_ONE_SIZE})\s?(?:mm|in\b|\")?"
     rf"(?:\s*,\s*|\s+(?:and|&)\s+(?:an?\s+)?|\s+)){{2,}}(?:{_ONE_SIZE}))\s?(?:mm|in\b|\")?"
     r"\s*(?:$|[,;.)])"
 )
 _IN_A_SET = re.compile(r"\b(?:sets?|kit|box(?:ed)?|case|index|to)\b")
+_NO_SLOT = Slot("", 0, 0, known=False)
 _STARTS = re.compile(r"(?:^|[,;:.-]|\blot|\bof)\s*$")  # before "(12) R8 collets"
+_TAPERS = re.compile(r"[0-7](?:\s?-\s?[0-7]\b| [0-7]\b.*\bsleeve\b)")
 _QTY = re.compile(r"\bqty\.?:?\s*(\d{1,3})\b")
 _SETS_OF_IT = re.compile(rf"\s*[,(:-]?\s*{_N}\s+(?:sets|pairs)\b")  # "soft jaws, 2 sets"
 _STEPS = re.compile(
@@ -127,6 +138,9 @@ def _ends_entry(clause: Clause, low: str) -> bool:
 
 def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | None:
     """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
+    told = _TOLD.search(passage.low, mention.end, _told_until(passage, mention, len(passage.low)))
+    if told is not None:
+        return number_of(told["n"], _LOTS)
     sets = _SETS_OF_IT.match(passage.low, mention.end) or _SETS_LAST.search(passage.low)
     if sets is not None and sets.start() >= mention.end:
         return number_of(sets["n"], _LOTS)
@@ -176,11 +190,15 @@ def _set_of(
     steps = _STEPS.search(passage.low, mention.start)
     if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
         return _stepped(steps)
-    sizes = _SIZES.search(passage.low, mention.end)
-    if sizes is not None:
-        count = int(sizes[2]) - int(sizes[1]) + 1
-        return count if 1 < count <= 60 else None
-    return None
+    sizes = _SIZES.search(passage.low, mention.end) or _SIZE_RANGE.search(passage.low)
+    return _numbered(sizes) if sizes is not None else None
+
+
+def _numbered(sizes: re.Match[str]) -> int | None:
+    """Return how many sizes "sizes 1 to 60" or "A to Z" are."""
+    low, high = (end for end in sizes.groups() if end is not None)
+    count = 1 + (int(high) - int(low) if low.isdigit() else ord(high) - ord(low))
+    return count if 1 < count <= 80 else None
 
 
 def _told_until(passage: Passage, mention: Mention, end: int) -> int:
@@ -232,6 +250,8 @@ def _number_before(
             continue  # "a pair of"
         if slot.number is not None and _in_code(slot, passage.low):
             continue  # "2 spare A38 belts"
+        if mention.target in habits.outer and _TAPERS.match(passage.low, slot.start):
+            continue  # "a 3-2 morse sleeve"
         if slot.text.isdigit() and _after_article(slot, slots):
             return None  # "a 6 four jaw" is six inches
         one = mention.target in habits.chucks and not passage.low[: mention.end].endswith("s")
@@ -317,7 +337,12 @@ def _times(scope: Sequence[Clause], mention: Mention, habits: Habits) -> int | N
                 return times_of(token.text)
             if token.kind == "times" and not _is_length(token, part):
                 return int(re.search(r"\d+", token.text)[0]) or None  # type: ignore[index]
-    pairs = any(slot.text in {"pair", "pr", "prs"} for part in scope for slot in part.slots)
+    own = (part for part in scope if part.link != "with")  # "a knurl with 3 pairs of wheels"
+    pairs = any(
+        slot.text in {"pair", "pr", "prs"} and (part is scope[0] or then.text != "of")
+        for part in own
+        for slot, then in itertools.pairwise([*part.slots, _NO_SLOT])
+    )
     return 2 if pairs else None
 
 
@@ -386,6 +411,9 @@ def _sizes_listed(
     spans = [token for part in parts for token in part.facts if token.kind == "span"]
     if len(spans) > 1:
         return len(spans)
+    ones = _ONE_OF_EACH.findall(passage.low, mention.end, parts[-1].end)
+    if len(ones) > 1:
+        return len(ones)
     said = _ENUMERATED.match(passage.low, mention.end)
     if said is not None and not _IN_A_SET.search(passage.low):
         return len(re.findall(_ONE_SIZE, said[1]))

@@ -12,6 +12,7 @@ _NUMBERED = re.compile(r"(?:\bno\.?\s?|#\s?)([1-6])\b(?![\d/.\"])")
 _GLUED_NOSE = re.compile(r"d1\d+")  # "d12" is a diameter more often than a nose
 _BOLT = re.compile(r"\s*(?:bolts?|screws?|studs?|draw ?bars?|t-?nuts?|holes?)\b")
 _SERIES = re.compile(r"ER\d+|[ABC]XA|0XA|CA")
+_BOTH_TAPERS = re.compile(r"(?<![\w/.-])([0-7])\s?(?:-|to)\s?([0-7])\s?(?:mt\b|morse\b)")
 _THREAD = re.compile(r"M\d|[\d.].*[-x]")
 
 
@@ -22,6 +23,9 @@ def mount_of(
     if kind in habits.unmounted:
         return None, None
     numbered = _number_mount(kind, clauses, low, habits)
+    both = _BOTH_TAPERS.search(low) if kind in habits.outer else None
+    if both is not None:
+        return f"MT{max(both[1], both[2])}", None
     mount = series = None
     for clause in clauses:
         for token in clause.facts:

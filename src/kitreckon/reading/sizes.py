@@ -21,6 +21,9 @@ _PRICE = re.compile(r"\d\s*(?:obo|ono|firm|each|the lot|cash)\b")
 _ACROSS = re.compile(r"\b(?:measures?|across|diameter|dia)\b")
 _DIAMETER = re.compile(r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])")
 _MOST_LISTED = 20
+_LACKED = re.compile(  # "set of 13, no 5/16"
+    r"\b(?:no|minus|missing|lacking|less|without|short of|except|bar)\s+(?:the\s+|an?\s+)?$"
+)
 _IS = frozenset({"is", "are", "was", "were"})
 
 
@@ -68,7 +71,11 @@ def _measures(passage: Passage, clause: Clause, *, own: bool) -> list[Token]:
     told = _ACROSS.search(passage.low, clause.start, clause.end) is not None
     if not own and clause.link in {"for", "that", "verb"} and clause.word not in _IS and not told:
         return []
-    tokens = [token for token in clause.facts if token.kind in MEASURES]
+    tokens = [
+        token
+        for token in clause.facts
+        if token.kind in MEASURES and not _LACKED.search(passage.low, 0, token.start)
+    ]
     if clause.link == "from" and not own:
         return [t for t in tokens if passage.low[t.end :].lstrip().startswith("shank")]
     return tokens
