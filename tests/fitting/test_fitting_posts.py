@@ -82,7 +82,7 @@ def test_holders_of_a_series_that_is_in_no_table_go_on_the_post_called_so(
 
 def test_a_shank_for_a_post_in_no_table_is_tried_in_its_holder(catalogue: Catalogue) -> None:
     posts = [a_piece("toolpost-quick-change", mount="T2")]
-    found = fit(a_piece("boring-bar", size="1/2in"), a_lathe(), catalogue, here=posts)
+    found = fit(a_piece("boring-bars", size="1/2in"), a_lathe(), catalogue, here=posts)
     assert found.verdict == "unknown"
     assert found.settle is not None and found.settle.question.id == "try-in-holder"
 
