@@ -43,6 +43,10 @@ TOLD = [
     ("worn half nuts", {"half-nut-wear"}),
     ("needs new half-nuts", {"half-nut-wear"}),
     ("Needs half nuts.", {"half-nut-wear"}),
+    ("The bull gear lost a couple of teeth years ago", {"headstock-gear-tooth"}),
+    ("no change wheels I'm afraid", {"change-gears-missing"}),
+    ("power feed on the carriage doesn't work", {"power-feed-dead"}),
+    ("gibs are missing on the cross slide", {"gib-missing"}),
     ("half nuts and leadscrew are worn", {"half-nut-wear", "leadscrew-worn"}),
     ("Leadscrew bent", {"leadscrew-worn"}),
     ("15 thou of backlash in the cross slide", {"cross-feed-backlash"}),
@@ -150,6 +154,9 @@ NOT_TOLD = [
     "half nuts like new, chuck jaws worn",
     "no missing parts no broken gears no stories",
     "crack free castings",
+    "the old motor burnt out so it has a new one",
+    "I stripped the headstock, cleaned it and put it back",
+    "would suit someone who has a lathe with a broken gearbox",
     "half nuts need a clean",
 ]
 

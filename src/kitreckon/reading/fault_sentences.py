@@ -120,7 +120,9 @@ class Sentence:
             if self._of_machine(fault):
                 yield fault
             return
-        bound = self._after(told, fault) or self._before(told, fault)
+        bound = self._after(told, fault)
+        if bound is None or (bound.name not in told.of and self._has_subject(fault)):
+            bound = self._before(told, fault) or bound
         if bound is None:
             return
         for part in (bound, *self._listed(bound, fault)):
@@ -203,8 +205,19 @@ class Sentence:
                 and fault.name[0] not in PREFIXES
                 and self._leads(thing)
             )
-            return thing if len(between) <= 7 and (cut < 0 or goes_on) else None
+            if len(between) > 7 or not (cut < 0 or goes_on):
+                return None
+            return thing if thing.name in told.of else self._held_by(thing) or thing
         return None
+
+    def _held_by(self, thing: _Span) -> _Span | None:
+        """Return the part that stands before a place it is in: "power feed on the carriage"."""
+        at = thing.start - 1
+        while at >= 0 and self.words[at] in ARTICLES:
+            at -= 1
+        if at < 0 or self.words[at] not in HOLDS:
+            return None
+        return next((each for each in self.things if each.end == at), None)
 
     def _leads(self, thing: _Span) -> bool:
         """Return whether a thing begins what is said: "bed is good, only worn near the chuck"."""

@@ -30,7 +30,7 @@ FILLERS = _set(
     "very badly quite rather really pretty slightly bit little lot has have had got all also both "
     "on in both my this that these those there completely totally heavily fairly well"
 )
-SLACK = FILLERS - {"in", "on", "of", "well", "little", "all", "it"}  # within a told phrase
+SLACK = FILLERS - {"in", "on", "well", "little", "all", "it"}  # within a told phrase
 ARTICLES = frozenset({"the", "a", "an", "its", "my", "any", "both", "all", "that", "this"})
 INSIDE = frozenset({"in", "on", "of", "to", "inside", "within", "between", "from", "for"})
 HOLDS = frozenset({"in", "on", "of", "inside", "within", "from"})  # what follows has the fault
@@ -65,7 +65,10 @@ HEDGES = _set(
     "assume was were had used"
 )
 CONDITIONS = _set("if whether inspect beware avoid unless ensure prevent against")
-ADVICE = frozenset({"look for", "check for", "check any", "check that", "watch for", "make sure"})
+ADVICE = frozenset(
+    {"look for", "check for", "check any", "check that", "watch for", "make sure"}
+    | {"would suit", "someone who", "someone with", "anyone with"}
+)
 ELSEWHERE = re.compile(
     r"\b(?:unlike|(?:most|many|some) (?:of|have)|others|tend to|(?:usually|often|commonly) have|"
     r"used to have|friend'?s|"
@@ -75,7 +78,8 @@ ELSEWHERE = re.compile(
 )
 GOES_ON = _set(  # what may stand after "no motor", "does not run"
     "and or but with so included supplied fitted for at as due until under currently now when "
-    "right anymore sadly unfortunately hence therefore , present available either yet on here i im"
+    "right anymore sadly unfortunately hence therefore , present available either yet on here "
+    "i im i'm"
 )
 MACHINE = _set(
     "it machine lathe mill miller milling drill press grinder shaper the this is was do will would "
