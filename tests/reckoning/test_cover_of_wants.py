@@ -308,6 +308,12 @@ def test_a_short_set_of_which_every_part_was_seen_is_missing() -> None:
     assert why(result, "drills") == {"cover-set-short"}
 
 
+@pytest.mark.parametrize(("drills", "missing"), [(12, True), (20, False), (29, False)])
+def test_a_small_set_does_though_the_set_that_is_sold_is_large(drills: int, missing: bool) -> None:
+    result = reckoned(a_piece("drills", qty=drills), looks={"drills": drills})
+    assert (gap(result, "drills") is not None) is missing
+
+
 def test_loose_parts_that_make_a_set_are_one_of_it() -> None:
     result = reckoned(a_piece("boring-bars", qty=9, tried=True), looks={"boring-bars": 9})
     assert covering(result, "boring-bars") == [("p-boring-bars", 1)]

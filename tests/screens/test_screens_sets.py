@@ -29,10 +29,10 @@ def shown(book: Book, app_on: AppOn, *pieces: Piece) -> list[tuple[str, str]]:
 @pytest.mark.parametrize(
     ("piece", "cells"),
     [
-        (a_piece("collets-er", qty=18), ("1 of 1", "18 ER collets")),
-        (a_piece("boring-bars", qty=9), ("1 of 1", "9 boring bars")),
-        (a_piece("drills", qty=12), ("<1 of 1", "12 twist drills")),
-        (a_piece("drills", qty=12, seen=False), ("said <1 of 1", "12 twist drills")),
+        (a_piece("collets-er", qty=18), ("1 of 1", "ER collets, 18")),
+        (a_piece("boring-bars", qty=9), ("1 of 1", "boring bars, 9")),
+        (a_piece("drills", qty=12), ("<1 of 1", "twist drills, 12")),
+        (a_piece("drills", qty=12, seen=False), ("said <1 of 1", "twist drills, 12")),
         (a_piece("drills", set_of=29), ("1 of 1", "twist drills")),
         (a_piece("drills", qty=2, set_of=29), ("2 of 1", "twist drills")),
         (a_piece("chuck-key", qty=3), ("3 of 2", "chuck key")),

@@ -157,6 +157,7 @@ class PriceTable:
     exponents: tuple[tuple[SupplyName, float], ...]
     points: tuple[PricePoint, ...]
     per_piece: bool = True  # False: a set is bought whole; loose ones are parts of it
+    enough: int = 0  # so many loose ones do the work of a set; 0: as many as are in it
     mount_sizes: tuple[tuple[str, float], ...] = ()  # mount -> the size it stands for
     size_of: str = ""  # "swing": the size is a measure of the machine, not of the piece
     bought_with: str = ""  # kind bought beside it to go on a machine: its backplate, its arbor

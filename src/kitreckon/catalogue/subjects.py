@@ -146,6 +146,7 @@ PRICES = Record(
         "unit": Field(Text(), True, "what one price buys: each, set of about 17"),
         "unit_count": Field(Number(1, 9_999, whole=True), about="how many pieces are in it"),
         "per_piece": Field(YesNo(), about="no: a set is bought whole, loose ones are parts of it"),
+        "enough": Field(Number(1, 9_999, whole=True), about="loose ones that do for a set"),
         "includes": Field(Text()),
         "size_mm": Field(Number(0, 100_000), about="the main size"),
         "exponents": Field(MapOf(Number(-5, 5), SUPPLIES), about="k in price ~ size^k"),

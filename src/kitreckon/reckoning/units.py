@@ -29,7 +29,7 @@ def set_share(piece: Piece, table: PriceTable | None) -> float:
         return min(piece.set_has / piece.set_of, 1.0)
     if table is None or not is_loose(piece, table):
         return 1.0
-    return min(piece.qty / max(table.unit_count, 1), 1.0)
+    return min(piece.qty / max(table.enough or table.unit_count, 1), 1.0)
 
 
 def is_loose(piece: Piece, table: PriceTable | None) -> bool:

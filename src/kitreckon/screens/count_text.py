@@ -71,7 +71,7 @@ class CountText:
     def row(self, row: CountRow) -> Row:
         """Return one row as drawn."""
         danger = any(piece.unsafe for piece in row.pieces)
-        name = " ".join(part for part in (self._loose_count(row), self.name(row)) if part)
+        name = ", ".join(part for part in (self.name(row), self._loose_count(row)) if part)
         cells = (self._seen(row), name, self._size(row), self._state(row), self._fit(row))
         look = "alarm" if danger else ("faint" if row.state == "not looked" else "")
         return Row(row.id, cells, look)  # type: ignore[arg-type]
