@@ -11,22 +11,12 @@ from kitreckon.reading.clauses import Clause, Slot
 from kitreckon.reading.habits import Habits
 from kitreckon.reading.lexicon import ASIDE
 from kitreckon.reading.number_words import TWENTY, either, number_of
-from kitreckon.reading.passage import Passage, kinds_of
-from kitreckon.reading.sets import left_of, share_of
-from kitreckon.reading.tokens import Token, lengths_in
+from kitreckon.reading.passage import Passage
+from kitreckon.reading.sets import left_of, set_size, share_of, told_until
+from kitreckon.reading.tokens import Token
 
 MOST = 9_999
-_SIZE_RANGE = re.compile(  # "number drills 1-60", "letter drills A to Z"
-    r"\bnumber(?:ed)?\s(?:size\s)?(?:twist\s)?drills?,?\s#?(\d{1,2})\s?(?:-|to|thru|through)\s?#?(\d{1,2})\b"
-    r"|\b(?:drills?|reamers?)[, ]+([a-z])\s?(?:-|to|thru|through)\s?([a-z])\b"
-)
 _SETS = frozenset({"set", "kit", "box", "pack"})
-_SIZES = re.compile(
-    r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
-)
-_SET_OF = re.compile(
-    rf"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{{1,3}}|{either(TWENTY)})\b(?!\s?[/\"]|\s?mm|\s?in(?!\s[a-z]))"
-)
 _LOTS = {"pr": 2, "pair": 2, "a pair": 2, "dozen": 12, "a dozen": 12}
 # words beside a count that stands alone: "maybe 40 of them", "four in number"
 _ROUND = frozenset(
@@ -65,11 +55,6 @@ _STARTS = re.compile(r"(?:^|[,;:.-]|\blot|\bof)\s*$")  # before "(12) R8 collets
 _TAPERS = re.compile(r"[0-7](?:\s?-\s?[0-7]\b| [0-7]\b.*\bsleeve\b)")
 _QTY = re.compile(r"\bqty\.?:?\s*(\d{1,3})\b")
 _SETS_OF_IT = re.compile(rf"\s*[,(:-]?\s*{_N}\s+(?:sets|pairs)\b")  # "soft jaws, 2 sets"
-_STEPS = re.compile(
-    r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s?(?:to|-|thru|through)\s?"
-    r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s+(?:by|x|in)\s+"
-    r"(?P<step>\d{1,3})(?:ths|nds|th)"
-)
 
 
 def count_of(
@@ -96,7 +81,7 @@ def _counted(
     passage: Passage, mention: Mention, following: Sequence[Clause], habits: Habits
 ) -> tuple[int, int | None]:
     clause = passage.clauses[mention.clause]
-    set_of = _set_of(passage, mention, clause, following)
+    set_of = set_size(passage, mention, clause, following)
     pieces = None if mention.target in habits.sets else _loose_pieces(passage, mention, following)
     if pieces is not None:
         return pieces, None
@@ -138,7 +123,7 @@ def _ends_entry(clause: Clause, low: str) -> bool:
 
 def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | None:
     """Return a count that follows the name: ", seven of", "(5 qty)", "- 20 or so"."""
-    told = _TOLD.search(passage.low, mention.end, _told_until(passage, mention, len(passage.low)))
+    told = _TOLD.search(passage.low, mention.end, told_until(passage, mention, len(passage.low)))
     if told is not None:
         return number_of(told["n"], _LOTS)
     sets = _SETS_OF_IT.match(passage.low, mention.end) or _SETS_LAST.search(passage.low)
@@ -157,10 +142,6 @@ def _counted_after(passage: Passage, mention: Mention, habits: Habits) -> int | 
     return number if 1 < number <= 500 else None
 
 
-def _words_of(mention: Mention) -> set[str]:
-    return {word for item in mention.items for word in item.phrase.words}
-
-
 def _loose_pieces(passage: Passage, mention: Mention, following: Sequence[Clause]) -> int | None:
     """Return the three of "drill chucks, 3 pcs": loose ones, no set."""
     plural = passage.low[: mention.end].endswith("s")
@@ -171,60 +152,6 @@ def _loose_pieces(passage: Passage, mention: Mention, following: Sequence[Clause
         if pieces and part.link == "comma" and pieces[0].text[:2].strip().isdigit():
             return int(re.match(r"\d+", pieces[0].text)[0])  # type: ignore[index]
     return None
-
-
-def _set_of(
-    passage: Passage, mention: Mention, clause: Clause, following: Sequence[Clause]
-) -> int | None:
-    for part in (clause, *following):
-        for token in part.facts:
-            if token.kind == "setof" and (part is not clause or _belongs(token, mention, clause)):
-                first = re.split(r"[\s-]+|(?<=\d)(?=[a-z])", token.text)[0]
-                number = number_of(first)
-                return number if 1 < number <= MOST else None
-    scope_end = _told_until(passage, mention, (following[-1] if following else clause).end)
-    said = _SET_OF.search(passage.low, mention.start, scope_end)
-    if said is not None:
-        number = number_of(said["n"])
-        return number if number > 1 and said["n"] not in _words_of(mention) else None
-    steps = _STEPS.search(passage.low, mention.start)
-    if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
-        return _stepped(steps)
-    sizes = _SIZES.search(passage.low, mention.end) or _SIZE_RANGE.search(passage.low)
-    return _numbered(sizes) if sizes is not None else None
-
-
-def _numbered(sizes: re.Match[str]) -> int | None:
-    """Return how many sizes "sizes 1 to 60" or "A to Z" are."""
-    low, high = (end for end in sizes.groups() if end is not None)
-    count = 1 + (int(high) - int(low) if low.isdigit() else ord(high) - ord(low))
-    return count if 1 < count <= 80 else None
-
-
-def _told_until(passage: Passage, mention: Mention, end: int) -> int:
-    """Return where the next thing's words begin, ``end`` where none is named before it."""
-    for other in kinds_of(passage.mentions):
-        if other.start >= mention.end:
-            apart = other.clause != mention.clause and passage.link(other) == "with"
-            return min(end, passage.clauses[other.clause].start) if apart else end
-    return end
-
-
-def _stepped(match: re.Match[str]) -> int | None:
-    """Return how many sizes "1/8 to 7/8 by 16ths" is."""
-    ends = lengths_in(match["low"]) + lengths_in(match["high"])
-    if len(ends) != 2 or not 2 <= int(match["step"]) <= 128:
-        return None
-    count = (ends[1].amount - ends[0].amount) * int(match["step"]) + 1
-    return int(count) if count.denominator == 1 and 1 < count <= 200 else None
-
-
-def _belongs(token: Token, mention: Mention, clause: Clause) -> bool:
-    return token.end <= mention.end or not any(
-        slot.known and not slot.filler and slot.number is None
-        for slot in clause.slots
-        if mention.end < slot.start < token.start
-    )
 
 
 def _number_before(

@@ -1,12 +1,15 @@
-"""How many pieces of a set are there: "9 of 11", "set of 18, 2 missing", "only 15 left"."""
+"""How many pieces a set has, and how many are there: "set of 18, 2 missing", "9 of 11"."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from kitreckon.reading.chart import Mention
+from kitreckon.reading.clauses import Clause
 from kitreckon.reading.number_words import TWENTY, either, number_of
 from kitreckon.reading.passage import Passage, kinds_of
+from kitreckon.reading.tokens import Token, lengths_in
 
 _LOTS = {"a couple": 2, "couple": 2}
 _COUNT = rf"(?P<n>{either(TWENTY | _LOTS)}|\d{{1,3}})"
@@ -35,6 +38,23 @@ _LEFT = re.compile(
     r"(?:left|here|there|present|remain(?:s|ing)?|in it|to hand)\b"
 )
 
+_SIZES = re.compile(
+    r"\bsizes?\s+(?:#|no\.?\s?)?(\d{1,2})\s?(?:-|to|thru|through)\s?(\d{1,2})\b(?![/\"])"
+)
+_SIZE_RANGE = re.compile(  # "number drills 1-60", "letter drills A to Z"
+    r"\bnumber(?:ed)?\s(?:size\s)?(?:twist\s)?drills?,?\s#?(\d{1,2})\s?(?:-|to|thru|through)\s?#?(\d{1,2})\b"
+    r"|\b(?:drills?|reamers?)[, ]+([a-z])\s?(?:-|to|thru|through)\s?([a-z])\b"
+)
+_SET_OF = re.compile(
+    rf"\b(?:set|kit|box|pack)s?\s+of\s+(?P<n>\d{{1,3}}|{either(TWENTY)})\b(?!\s?[/\"]|\s?mm|\s?in(?!\s[a-z]))"
+)
+_STEPS = re.compile(
+    r"(?P<low>\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s?(?:to|-|thru|through)\s?"
+    r"(?P<high>(?:\d{1,2}[- ])?\d{1,2}/\d{1,2}|\d{1,2})\s?(?:\"|in\b)?\s+(?:by|x|in)\s+"
+    r"(?P<step>\d{1,3})(?:ths|nds|th)"
+)
+_MOST = 9_999
+
 
 def share_of(passage: Passage, mention: Mention, end: int) -> tuple[int, int] | None:
     """Return (how many are there, how many there should be) of "9 of 11", None where not said.
@@ -61,6 +81,62 @@ def _is_of(passage: Passage, mention: Mention, start: int, stop: int, end: int) 
         and behind.start == mention.start
         and start <= end
         and _SHARE_ENDS.match(low, stop) is not None
+    )
+
+
+def set_size(
+    passage: Passage, mention: Mention, clause: Clause, following: Sequence[Clause]
+) -> int | None:
+    """Return how many pieces a set has by what is said of it, None where nothing is."""
+    for part in (clause, *following):
+        for token in part.facts:
+            if token.kind == "setof" and (part is not clause or _belongs(token, mention, clause)):
+                first = re.split(r"[\s-]+|(?<=\d)(?=[a-z])", token.text)[0]
+                number = number_of(first)
+                return number if 1 < number <= _MOST else None
+    scope_end = told_until(passage, mention, (following[-1] if following else clause).end)
+    said = _SET_OF.search(passage.low, mention.start, scope_end)
+    if said is not None:
+        number = number_of(said["n"])
+        own = {word for item in mention.items for word in item.phrase.words}
+        return number if number > 1 and said["n"] not in own else None
+    steps = _STEPS.search(passage.low, mention.start)
+    if steps is not None and steps.end() <= (following[-1].end if following else clause.end):
+        return _stepped(steps)
+    sizes = _SIZES.search(passage.low, mention.end) or _SIZE_RANGE.search(passage.low)
+    return _numbered(sizes) if sizes is not None else None
+
+
+def _numbered(sizes: re.Match[str]) -> int | None:
+    """Return how many sizes "sizes 1 to 60" or "A to Z" are."""
+    low, high = (end for end in sizes.groups() if end is not None)
+    count = 1 + (int(high) - int(low) if low.isdigit() else ord(high) - ord(low))
+    return count if 1 < count <= 80 else None
+
+
+def told_until(passage: Passage, mention: Mention, end: int) -> int:
+    """Return where the next thing's words begin, ``end`` where none is named before it."""
+    for other in kinds_of(passage.mentions):
+        if other.start >= mention.end:
+            apart = other.clause != mention.clause and passage.link(other) == "with"
+            return min(end, passage.clauses[other.clause].start) if apart else end
+    return end
+
+
+def _stepped(match: re.Match[str]) -> int | None:
+    """Return how many sizes "1/8 to 7/8 by 16ths" is."""
+    ends = lengths_in(match["low"]) + lengths_in(match["high"])
+    if len(ends) != 2 or not 2 <= int(match["step"]) <= 128:
+        return None
+    count = (ends[1].amount - ends[0].amount) * int(match["step"]) + 1
+    return int(count) if count.denominator == 1 and 1 < count <= 200 else None
+
+
+def _belongs(token: Token, mention: Mention, clause: Clause) -> bool:
+    return token.end <= mention.end or not any(
+        slot.known and not slot.filler and slot.number is None
+        for slot in clause.slots
+        if mention.end < slot.start < token.start
     )
 
 
