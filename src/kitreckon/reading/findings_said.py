@@ -15,7 +15,6 @@ from kitreckon.catalogue.model import Catalogue, FindingRule, Sort
 from kitreckon.quantities import clean_text
 from kitreckon.reading.fault_phrases import tellings_of
 from kitreckon.reading.fault_sentences import SaidFinding, Sentence
-from kitreckon.reading.machine_facts import machine_called
 from kitreckon.reading.sentences import sentences_of, unwrapped
 from kitreckon.reading.tokens import ADVERT_LIMIT, fold
 
@@ -48,8 +47,8 @@ def findings_said(text: str, rules: Iterable[FindingRule]) -> tuple[SaidFinding,
 def faults_told(text: str, machine_class: str, catalogue: Catalogue) -> tuple[SaidFinding, ...]:
     """Return the findings an advert tells of a machine of a class ("": of the sort it names)."""
     every = findings_said(text, catalogue.findings.values())
-    if not every:
-        return ()  # the outfits, which say what sort a class is, need not be read
+    if not any(catalogue.findings[said.kind].classes for said in every):
+        return every  # the outfits, which say what sort a class is, need not be read
     return findings_said(text, rules_for(text, machine_class, catalogue))
 
 
@@ -83,6 +82,9 @@ def rules_for(text: str, machine_class: str, catalogue: Catalogue) -> tuple[Find
     rules = tuple(catalogue.findings.values())
     if machine_class:
         return of_class(rules, [machine_class])
+    # read when first needed: its patterns take longer to make ready than a text takes to read
+    from kitreckon.reading.machine_facts import machine_called
+
     called = machine_called(text).split()
     sort = next((_SORTS[word] for word in called if word in _SORTS), None)
     if sort is None:
