@@ -43,6 +43,11 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("steady-rest", "The four jaw was stolen along with the steady."),
+        ("collets-5c", "5C collets - 0."),
+        ("rotary-table", "My son has dibs on the rotary table."),
+        ("milling-vise", "The vise that's on it now has been promised to a friend."),
+        ("chuck-3-jaw", "Todo: three jaw chuck."),
         ("milling-vise", "The vise isn't part of the sale."),
         ("clamping-kit", "Clamp kit you'll have to supply."),
         ("milling-arbor", "What I haven't got any more is the horizontal arbor."),
@@ -111,6 +116,9 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("manual", "The manual which I thought he had thrown out."),
+        ("clamping-kit", "Clamping kit with most of the nuts gone."),
+        ("chuck-3-jaw", "A chuck 3 jaw no key tho, I used a bent one."),
         ("faceplate", "I've kept a list as I went through: faceplate."),
         ("milling-vise", "Milling vise with swivel base (handle lost)."),
         ("steady-rest", "It has none of its tooling except the steady."),

@@ -37,6 +37,12 @@ _ALIKE = re.compile(
     r"|\bsame (?:goes )?for (?:the\s+|my\s+|an?\s+)?$"
     r"|\b(?:as|so|nor|neither)\s+(?:did|do|does|is|are|has|have|was|were)\s+(?:all\s+|both\s+)?(?:the\s+|my\s+|an?\s+)?(?:\w+\s+)?$"
 )
+_BESIDE = re.compile(  # "the four jaw was stolen along with the steady"
+    r"\b(?:along with|together with|as well as)\s+(?:the\s+|its\s+|his\s+|my\s+)?$"
+)
+_PARTLY = re.compile(  # "some of the gears are missing"
+    r"\b(?:some|most|many|few|couple|half|one|two|three|four|\d+) of (?:the|its|my|these)\s+$"
+)
 _OF_ONE = re.compile(
     r"[,(](?!.*\b(?:are|were|have|all|both|to be)\b)|"
     r"\b(?:is|was|has|isn't|wasn't|hasn't|isnt|wasnt|hasnt|which|it (?:is|was|has))\b"
@@ -77,8 +83,10 @@ class Absence:
 
     def says(self, passage: Passage, mention: Mention) -> bool:
         """Whether the text says that the thing is not there."""
-        ruled = self.ruled(passage, mention)
-        return ruled or self.surroundings.deny(place_of(passage, mention))
+        if self.ruled(passage, mention):
+            return True
+        of_another = passage.link(mention) == "for" and mention.start > passage.mentions[0].start
+        return not of_another and self.surroundings.deny(place_of(passage, mention))
 
     def ruled(self, passage: Passage, mention: Mention) -> bool:
         """Whether a phrase of the rules says that the thing is not there."""
@@ -88,6 +96,10 @@ class Absence:
         alike = _ALIKE.search(passage.low[: mention.start])
         if alike and not earlier:  # "the lathe is gone and so have the chucks"
             return self.presence.denied_after(passage.low[: alike.start()]) is not None
+        if earlier and _BESIDE.search(passage.low[earlier[-1].end : mention.start]):
+            return self.ruled(passage, earlier[-1])
+        if _PARTLY.search(passage.low, 0, mention.start):
+            return False
         low = self.presence.heard(passage.low)
         if self.under_denial(passage, mention) or self._in_brackets_of_denial(low, mention):
             return True
@@ -102,6 +114,8 @@ class Absence:
             return True
         if stays:
             return False
+        if passage.link(mention) == "for" and earlier:
+            return False  # "the key for the chucks is lost"
         return self._denied_after(passage, mention, after) or self._denied_with(
             passage, low, run, place
         )
@@ -186,7 +200,7 @@ def _after(passage: Passage, mention: Mention, low: str) -> str:
     after = low[mention.end : min([end, *(m.start for m in later)])]
     number = mention.clause + 1
     if number < len(passage.clauses) and passage.clauses[number].link == "lack":
-        after = after.removesuffix(passage.clauses[number].word)  # "chuck no key"
+        after = after.rstrip().removesuffix(passage.clauses[number].word)  # "chuck no key"
     return after
 
 

@@ -12,7 +12,7 @@ from kitreckon.reading.pieces import Maker
 
 _REFUSAL = re.compile(
     r"\s*(?:no|nope|sorry|afraid not|not any|gone|long gone|sold|missing|none|nowhere|lost|never|"
-    r"not included|no longer|not that i)\b(?!\s*\d)"
+    r"not included|no longer|not that i|went|dream on|fat chance|sadly not|alas)\b(?!\s*\d)"
     r"(?=\s*(?:$|[,.;!]|but\b|i\b|sorry|have|know|am|can))|"
     r"\s*(?:never|not|don't|do not|haven't|doesn't|didn't|isn't|won't)\b[^.;!?]{0,24}"
     r"\b(?:one|any|it|them|have|there|included|got|here)\s*(?:$|[,.;!])"
@@ -32,6 +32,7 @@ _TAKEN_BACK = re.compile(  # "There was a steady; there isn't now."
 _LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
 _LIST = 2  # ticked lines that make a list one that is ticked off
+_SPEAKER = re.compile(r"\s*(?:a|ans|answer|reply|seller|him|her|me)\s*(?:[.:)-]|(?=\s))\s*")
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
 _QUESTION = re.compile(
     r"\s*(?:has|have|does|do|did|is|are|can|could|would|will|any|anyone|anybody|who|what|where|how)\b"
@@ -67,7 +68,11 @@ class Answers:
 def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) -> Answers:
     """Return what questions, their answers and headings say of the sentences."""
     asked = {place for place, mark in enumerate(marks) if "?" in mark}
-    replies = {place: passages[place + 1].low for place in asked if place + 1 < len(passages)}
+    replies = {
+        place: _SPEAKER.sub("", passages[place + 1].low)
+        for place in asked
+        if place + 1 < len(passages)
+    }
     refused = {
         place
         for place, reply in replies.items()
@@ -108,12 +113,16 @@ def _not_ticked(passages: Sequence[Passage]) -> set[int]:
     return out
 
 
+_BULLET = re.compile(r"[-*+•>]\s")
+
+
 def _heads(passages: Sequence[Passage], marks: Sequence[str], place: int) -> bool:
     """Whether a short line without a thing stands over a list: "STILL TO FIND"."""
     passage = passages[place]
     short = 0 < len(passage.shown.split()) <= _HEADING_WORDS and "\n" in marks[place]
     below = passages[place + 1].low.lstrip() if place + 1 < len(passages) else ""
-    return short and not _named(passage) and (passage.shown.isupper() or below.startswith("-"))
+    over_a_list = passage.shown.isupper() or _BULLET.match(below) is not None
+    return short and not _named(passage) and over_a_list
 
 
 def _below_a_refusing_heading(

@@ -115,6 +115,8 @@ def _shared(
         return None
     if group and _settled(group[-1].phrase):
         return None
+    if _plural(slots[last - 1]):
+        return None  # "collets and machine vice"
     left = [slot.form for slot in slots[first:last] if slot.known]
     right = [slot.form for slot in slots[after[0].first : after[0].last] if slot.known]
     for take in (2, 1):

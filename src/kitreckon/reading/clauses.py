@@ -197,6 +197,8 @@ class _Gather:
             link = None
         if link == "lack" and self._is_number(following):
             link = None  # "no 3", "24 no."
+        if text == "for" and following is not None and following.text == "sale":
+            return
         if text == "plus" and self.clause.slots and self.clause.slots[-1].number is not None:
             return  # "20 plus cutters"
         if link is not None:

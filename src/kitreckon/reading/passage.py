@@ -21,9 +21,9 @@ _SHORTEST_BED = 12  # inches between centres
 _LEAST = 0.5
 _PLAIN = 0.7
 _JOINED = frozenset({"with", "comma"})
-_LOT = re.compile(
-    r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*(?:[-:.,]\s*(?=\S)|(?=\())"
-)  # "Lot 214 - 8in chuck"
+_IDLE = re.compile(  # "Lot 214 - 8in chuck", "the rest of the haul"
+    r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*(?:[-:.,]\s*(?=\S)|(?=\())|\bthe rest of\b"
+)
 _IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new"})
 _ORDER: tuple[frozenset[str], ...] = (
@@ -83,7 +83,7 @@ class Taker:
         low = shown.lower()
         if len(low) != len(shown):  # a few letters of other scripts change length
             shown = low
-        low = _LOT.sub(lambda match: " " * len(match[0]), low)
+        low = _IDLE.sub(lambda match: " " * len(match[0]), low)
         tokens = scan(low, self._codes.find(low))
         clauses = clauses_of(tokens, low, self._lexicon, self._joints)
         mentions = [

@@ -20,12 +20,13 @@ _BREAKS = re.compile(
 )
 # "sold with a 3 jaw", "kept as new": no longer what is kept
 _LEAVING_BREAKS = re.compile(
-    r"^\s*[a-z]+ing\b|[,;()]|\b(?:apart from|other than|except|but|with|as|together|including|"
-    r"comes|it|them|in|on|me|us|after|to|for|from)\b"
+    r"^\s*[a-z]+\s+off\b|^\s*[a-z]+ing\b|[,;()]|"
+    r"\b(?:apart from|other than|except|but|with|as|together|including|comes|it|them|in|on|me|us|"
+    r"after|to|for|from)\b"
 )
 _LIST_BREAKS = re.compile(
-    r"^\s*[a-z]+ing\b|[;()]|\b(?:apart from|other than|except|but|with|as|in|it|me|"
-    r"for|from|on|to)\b"
+    r"^\s*[a-z]+\s+off\b|^\s*[a-z]+ing\b|[;()]|"
+    r"\b(?:apart from|other than|except|but|with|as|in|it|me|for|from|on|to)\b"
 )
 _BUT_HERE = re.compile(
     r"\bbut\b.{0,24}\b(?:have it|have them|got it|included|is here|goes with|turned up|comes along|"
@@ -43,10 +44,10 @@ _ANY_DENIAL = re.compile(
     r"\b(?:not|never|no|neither|nor|none|without|missing|lacking|gone|went|sold|company|away|off)\b|n't\b|\b(?:do|does|did|is|was|wo|ca|are|were|would|could)nt\b"
 )
 _BARE_NO = re.compile(
-    r"\s*[:?=-]*\s*(?:no|none|nope|nil|doesn't|does not|isn't|won't|didn't|isnt|arent|"
-    r"wasnt|doesnt|neither)\s*(?:$|[,.;!()]|but\b)"
+    r"\s*[,:?=.-]*\s*(?:no|none|nope|nil|0|zero|nought|doesn't|does not|isn't|won't|didn't|isnt|"
+    r"arent|wasnt|doesnt|neither)\s*(?:$|[,.;!()]|but\b)"
 )
-_SOLD = re.compile(r"\b(?:sold|taken|gone)\s*(?:$|[,.;!)])")
+_SOLD = re.compile(r"(?:\bsold|[,:(-]\s*(?:taken|gone))\s*(?:$|[,.;!)])")
 _TAKES_OBJECT = re.compile(
     r"\b(?:missing|lost|left|kept|lacking|needs|lacks|got|get|had|seen|found|there|here|took)$"
 )
@@ -62,7 +63,7 @@ _SOME = re.compile(
 )
 _LACKS = re.compile(r"(?:missing|lacking|minus|short)$")
 _A_PART = re.compile(  # a noun right after, no adverb and no word of another clause
-    r"\s+(?!(?:from|in|on|at|since|when|but|and|or|for|too|also|as|now|still|it|them|though|sorry|so|"
+    r"\s+(?!(?:from|in|on|at|since|when|but|and|or|for|too|also|as|now|still|it(?!')|them|though|sorry|so|"
     r"if|which|before|after|years|long|last|this|that|alas|afraid|again|already|atm|due|with|w|apart|except|bar)\b|"
     r"[a-z]+ly\b)[a-z]{3,}"
 )
@@ -70,13 +71,13 @@ _OTHER_NOUN = re.compile(
     r"[,(]\s*(?:the\s|its\s|a\s)?(?!(?:it|its|was|is|are|were|now|long|all|sadly|but|since|already|and|has|have|"
     r"been|both|they|this|that|which|he|she|i|we|sorry|did|does|do|had|would|could|can|will|might|may|should|"
     r"must|never|not|afraid|alas|unfortunately|regrettably|apparently|you|there|then|however|though|"
-    r"only|also|so|of|in|on|at|from|by|to|my|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
+    r"only|also|so|of|in|on|at|from|by|to|my|mine|ours|nobody|someone|somebody)\b)[a-z]+(?:\s[a-z]+)?\s*$"
 )
 _OVER = re.compile(r"\s*(?:away|out|off|back|over|on)(?![\w'])(?! of (?:the|its|a) box)")
 _HEADING_LEAD = 8  # letters that may stand before it in "still need for this one:"
 _HEADING_TAIL = 12  # letters that may follow the denial in "those staying with me:"
 _STILL_HERE = re.compile(  # "lathe is sold, but I still have:"
-    r"\b(?:still (?:have|got|here|there|available|for sale)|left over|"
+    r"\b(?:still (?:have|got|here|there|available|for sale)|left over|left with|left on it|"
     r"what(?:'?s| is) left|remaining|everything else|all the rest|comes w/)|\bcomes with\b"
 )
 _SAVE = re.compile(r"except|bar\b|with the exception")
@@ -86,6 +87,13 @@ _NEAR = 5  # words between what denies and the thing
 _PLACED = re.compile(  # "I keep the steady on the shelf": that is where it is
     r"(?<!\bto )(?<!'ll )(?<!will )\b(?:i|we|he|she|they) keeps? (?:[\w'-]+ ){1,8}?"
     r"(?:by|beside|under|above|near|on|next to|behind|in) (?:the|a|an|its|my|one|their) "
+)
+_MISTAKEN = re.compile(  # "the book, which I thought he had sold"
+    r"\b(?:i|we|he|she|they) (?:thought|feared|assumed|was sure|were sure|swore)\b[^,.;]*"
+)
+_ITS_PART = re.compile(  # "a clamp set with most of the nuts gone"
+    r"\bwith (?:(?:most|some|all|half|one|two|both|several|a few|a couple) (?:of )?)?"
+    r"(?:the |its |his )?[a-z]+(?: [a-z]+)?\s*$"
 )
 _WANTED = re.compile(  # "what I want for it is a vise"
     r"\bwhat(?:'s| is)? [^,.;:]{0,20}?\b(?:wants?|needs?|lacks?|missing|after|'d like|would like)\b"
@@ -123,7 +131,9 @@ class Presence:
 
     def heard(self, text: str) -> str:
         """Return a text with dots, as many, for what is told of another machine or of a place."""
-        return _PLACED.sub(_dots, self.forms.other_machine.sub(_dots, text))
+        for told in (self.forms.other_machine, _PLACED, _MISTAKEN):
+            text = told.sub(_dots, text)
+        return text
 
     def denies(self, heading: str) -> bool:
         """Whether a heading says that what stands under it is not there."""
@@ -182,7 +192,9 @@ class Presence:
     def stays(self, after: str) -> bool:
         """Whether the words after a thing leave it with the machine: "kept the vise with it"."""
         with_it = _WITH_IT.match(after)
-        return with_it is not None and not _ANY_DENIAL.search(after[: with_it.end()])
+        if with_it is None or _ANY_DENIAL.search(after[: with_it.end()]):
+            return False
+        return self.denied_after(after[with_it.end() :]) is None  # "is on it now but goes back"
 
     def denied_after(self, after: str) -> str | None:
         """Return what stands between a thing and the words after it that deny it; None: nothing."""
@@ -200,6 +212,8 @@ class Presence:
             between = masked[: match.start()]
             if _OTHER_NOUN.search(between) or _BUT_HERE.search(masked, match.end()):
                 continue  # "live centre, bearing gone"
+            if form is self.forms.gone and _ITS_PART.search(between):
+                continue
             part = _LACKS.search(match[0]) and _A_PART.match(masked, match.end())
             if part:
                 continue  # "vise missing handle"
