@@ -58,7 +58,7 @@ async def test_a_comparison_says_what_its_chance_leaves_out(
         await wait_until(pilot, lambda: "WHAT WOULD REVERSE IT" in screen_text(app))
         shown = " ".join(screen_text(app).split())
     assert "by prices and by what was counted or looked for" in shown
-    assert "not weighed in that, 4 % likely by itself" in shown
+    assert "4 % likely by itself, and not weighed in the chance of being cheaper" in shown
 
 
 async def test_a_machine_has_one_total_in_its_row_and_beside_it(
