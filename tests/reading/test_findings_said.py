@@ -178,6 +178,12 @@ def test_what_denies_mends_asks_or_is_of_another_thing_proposes_nothing(text: st
         ("Please look at the crack in the bed in picture 3", "cracked-casting"),
         ("check the photos, crack in the bed", "cracked-casting"),
         ("the crack in the saddle is not a problem", "cracked-casting"),
+        ("No guards, never had them, never needed them", "guards-missing"),
+        ("There is no guard over the change gears", "guards-missing"),
+        ("never fitted with guards", "guards-missing"),
+        ("stop switch does not work but easy fix", "electrics-unsafe"),
+        ("some exposed wires, not dangerous", "electrics-unsafe"),
+        ("tailstock casting was broken and has been welded better than new", "cracked-casting"),
     ],
 )
 def test_a_danger_is_never_hidden_by_a_reassurance(text: str, kind: str) -> None:

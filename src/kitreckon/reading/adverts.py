@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from kitreckon.quantities import clean_text
+from kitreckon.reading.announced import named_after
 from kitreckon.reading.answers import Answers, answers_of
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.lexicon import MACHINE
@@ -135,6 +136,10 @@ class Adverts:
                 piece = self._maker.piece(passages[place], meant, listed=True)
                 if len(meanings) == piece.qty == _BOTH:
                     piece = replace(piece, qty=1)  # "two chucks" that are one of each
+                named_singly = named_after(passages[place], mention)
+                if mention.open and 0 < piece.qty <= named_singly:
+                    continue  # "2 chucks (one 3 jaw, one 4 jaw)"
+                piece = replace(piece, qty=max(1, piece.qty - named_singly))
                 if place in answers.refused:
                     piece = replace(piece, state="absent")
                 elif place in answers.alike and pieces and piece.state == "here":

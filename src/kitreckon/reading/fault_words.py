@@ -77,7 +77,8 @@ ELSEWHERE = re.compile(
     re.IGNORECASE,
 )
 GOES_ON = _set(  # what may stand after "no motor", "does not run"
-    "and or but with so included supplied fitted for at as due until under currently now when "
+    "and or but with over around round of so included supplied fitted for at as due until under "
+    "currently now when "
     "right anymore sadly unfortunately hence therefore , present available either yet on here "
     "i im i'm"
 )

@@ -42,17 +42,19 @@ def _only_a_number(
     mentions: Sequence[Mention],
     lexicon: Lexicon,
 ) -> Iterator[Mention]:
-    """Yield the four-jaw of "a 3 jaw and a 4"."""
+    """Yield the four-jaw of "a 3 jaw and a 4", of "one three jaw, one four"."""
     number, place = at
     clause = clauses[number]
     slot = clause.slots[place]
     joined = any(s.form == "&" for s in clause.slots[max(0, place - 2) : place])
     last = place + 1 == len(clause.slots) and not any(f.start > slot.start for f in clause.facts)
-    before = [m for m in mentions if m.clause == number and m.end <= slot.start and m.items]
-    if not (joined and last and slot.number and before):
+    one_more = clause.link == "comma" and place == 1 and clause.slots[0].text in {"one", "other"}
+    own = {number, number - 1} if one_more else {number}
+    before = [m for m in mentions if m.clause in own and m.end <= slot.start and m.items]
+    if not ((joined or one_more) and last and slot.number and before):
         return
     words = before[-1].items[-1].phrase.words
-    phrase = lexicon.find((slot.text, "jaw")) if words[1:2] == ("jaw",) else None
+    phrase = lexicon.find((slot.form, "jaw")) if words[1:2] == ("jaw",) else None
     if phrase and not phrase.open:
         item = Item(place, place + 1, phrase, phrase.weight)
         yield Mention(
