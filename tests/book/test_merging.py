@@ -139,3 +139,11 @@ def test_merging_drops_nothing_and_doubles_nothing(one: list[Piece], other: list
     assert len({piece.id for piece in merged.visit.pieces}) == len(merged.visit.pieces)
     again = merge_visits(merged.visit, a_visit(*other))
     assert len(again.added) <= len(merged.same)
+
+
+def test_a_finding_that_one_count_saw_outranks_the_sellers_word_in_the_other() -> None:
+    said = a_visit(findings=(a_finding("half-nut-wear", seen=False, note="bit worn"),))
+    saw = a_visit(findings=(a_finding("half-nut-wear", note="rocks"),))
+    for ours, theirs in ((said, saw), (saw, said)):
+        (found,) = merge_visits(ours, theirs).visit.findings
+        assert (found.seen, found.note) == (True, "rocks")

@@ -256,3 +256,10 @@ def test_the_schema_knows_kinds_and_fields() -> None:
     assert schema["required"] == ["format", "subject", "machine"]
     assert "chuck-3-jaw" in str(schema["properties"]["pieces"])
     assert "steady-rest" in replace(CATALOGUE.kinds["steady-rest"]).id
+
+
+def test_a_finding_that_is_the_sellers_word_reads_back_as_that() -> None:
+    sheet = read(HEAD + "findings:\n  - {kind: half-nut-wear, note: he says so, seen: no}\n")
+    (found,) = sheet.visit.findings
+    assert (found.seen, found.note) == (False, "he says so")
+    assert read(write_sheet(sheet)) == sheet

@@ -35,7 +35,9 @@ def merge_visits(ours: Visit, theirs: Visit) -> Merged:
         ours,
         pieces=together.pieces,
         looks=_merge_looks(ours.looks, theirs.looks),
-        findings=_united(ours.findings, theirs.findings, lambda finding: finding.kind),
+        findings=_united(
+            _seen_first(ours.findings, theirs.findings), theirs.findings, lambda found: found.kind
+        ),
         sayings=_united(ours.sayings, theirs.sayings, _saying_key),
         clock_s=max(ours.clock_s, theirs.clock_s),
     )
@@ -175,6 +177,15 @@ def _merge_looks(ours: Iterable[Look], theirs: Iterable[Look]) -> tuple[Look, ..
     for look in theirs:
         seen[look.want] = max(seen.get(look.want, 0), look.seen)
     return tuple(Look(want, count) for want, count in seen.items())
+
+
+def _seen_first(ours: Iterable[Finding], theirs: Iterable[Finding]) -> list[Finding]:
+    """Return our findings; where one is only the seller's word and they saw it, what they saw."""
+    saw = {found.kind: found for found in theirs if found.seen}
+    return [
+        replace(saw[found.kind], id=found.id) if not found.seen and found.kind in saw else found
+        for found in ours
+    ]
 
 
 def _saying_key(saying: Saying) -> object:
