@@ -97,3 +97,12 @@ def test_what_no_phrase_foresees_is_still_heard(kind: str, sentence: str):
 def test_plain_words_take_nothing_away(kind: str, sentence: str):
     text = f"12 x 36 lathe for sale, runs well. {sentence} Cash on collection."
     assert {p.kind: p.state for p in reader().read_advert(text).pieces}.get(kind) == "here"
+
+
+def test_the_words_that_told_are_named():
+    assert around().telling(place("the steady rusted away", "steady"))[:1] == ("rusted",)
+    text = "Lathe for sale. Where the chuck key went is anybody's guess."
+    gone = next(p for p in reader().read_advert(text).pieces if p.state == "absent")
+    assert gone.why[-1].id in {"read-absent", "read-absent-weighed"}
+    plain = reader().read_advert("Lathe for sale. No chuck key.").pieces[0]
+    assert plain.why[-1].id == "read-absent"

@@ -14,6 +14,7 @@ from kitreckon.reading.lexicon import THING
 from kitreckon.reading.passage import HEAD, Passage, kinds_of
 from kitreckon.reading.presence import Presence
 from kitreckon.reading.surroundings import Place, Surroundings
+from kitreckon.reasons import Reason, because
 
 _SIZE = (
     r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?"
@@ -87,6 +88,13 @@ class Absence:
             return True
         of_another = passage.link(mention) == "for" and mention.start > passage.mentions[0].start
         return not of_another and self.surroundings.deny(place_of(passage, mention))
+
+    def why(self, passage: Passage, mention: Mention) -> Reason:
+        """Return why a thing is taken for not there: a phrase says so, or the words round it."""
+        if self.ruled(passage, mention):
+            return because("read-absent")
+        words = self.surroundings.telling(place_of(passage, mention))
+        return because("read-absent-weighed", words=", ".join(words))
 
     def ruled(self, passage: Passage, mention: Mention) -> bool:
         """Whether a phrase of the rules says that the thing is not there."""

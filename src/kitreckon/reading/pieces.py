@@ -71,6 +71,7 @@ class Maker:
         sure = self._sure(passage, mention, listed=listed)
         others = _others(mention, sure)
         absent = set_has is None and self.absent(passage, mention)
+        gone_why = (self._absence.why(passage, mention),) if absent else ()
         return ReadPiece(
             kind=mention.target,
             qty=qty,
@@ -88,7 +89,7 @@ class Maker:
             confidence=round(sure, 4),
             taken=self._scale.takes(sure, is_open=bool(others)),
             others=others,
-            why=reasons_of(passage, mention),
+            why=(*reasons_of(passage, mention), *gone_why),
             text=passage.shown[own.start : scope[-1].end].strip(" ,;.("),
         )
 

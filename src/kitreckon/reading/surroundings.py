@@ -62,6 +62,16 @@ class Surroundings:
         odds = self._bias + sum(self._weights.get(sign, 0.0) for sign in self.signs(place))
         return odds > self._bar and self.silent(place)
 
+    def telling(self, place: Place, most: int = 4) -> tuple[str, ...]:
+        """Return the words that speak most for the thing's not being there, the strongest first."""
+        weights: dict[str, float] = {}
+        for sign in self.signs(place):
+            word = sign.partition(" ")[2]
+            if word.isalpha() and word.islower():
+                weights[word] = weights.get(word, 0.0) + self._weights.get(sign, 0.0)
+        ranked = sorted(weights, key=lambda word: (-weights[word], word))
+        return tuple(word for word in ranked[:most] if weights[word] > 0.0)
+
     def silent(self, place: Place) -> bool:
         """Whether no phrase of the rules speaks of the thing, of whether it is there or not."""
         given = self._forms.given.search(place.text[: place.start])
