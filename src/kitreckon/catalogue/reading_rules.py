@@ -94,7 +94,7 @@ _LISTS = (
     "no_danger_of", "sound", "wheels", "unsafe_wheel", "damage", "missing_parts", "parts_gone",
     "elsewhere", "both", "spares", "describing", "doubtful", "plain_words", "generic", "features",
     "headings", "usual", "beneath", "particled", "own_parts", "bracketed", "shapes", "containers",
-    "abbreviations", "own_motor",
+    "abbreviations",
 )  # fmt: skip
 _JOINTS = ("with", "and", "for", "from", "that", "lack", "verb")
 _PRESENCE = (
@@ -206,6 +206,8 @@ RULES = Record(
                 )
             )
         ),
+        "own_words": Field(MapOf(PHRASES, form=_ID), about="the first must be there"),
+        "held_by": Field(MapOf(_ID, form=_ID), about="collets: the chuck they go in"),
         "with_mount": Field(
             ListOf(
                 Record(

@@ -53,7 +53,6 @@ _TOLD_OF_IT = re.compile(
 )
 _ENDING = re.compile(r"\s*,?\s*(or|nor)\s+(?:anything|whatever|any|such|the like|so)\b")
 _ALL_OF_IT = re.compile(r"\b(?:tooling|tools|accessories|extras)\b([^.;()]*)$")
-_TOOLING = "cutters-mixed"  # "tooling that stays:" heads a list
 _HEADING_LIMIT = 100  # letters
 _EARLIER = 40
 
@@ -79,6 +78,7 @@ class Absence:
             kind.id: tuple(name.lower() for part in kind.parts for name in part.names)
             for kind in kinds.values()
         }
+        self._headings = frozenset(map(str, rules.get("headings", ())))
         self.presence = Presence(rules)
         self.surroundings = Surroundings(rules, self.presence.forms)
 
@@ -136,7 +136,7 @@ class Absence:
         start = max(passage.low.rfind(mark, 0, colon) for mark in (":", ";", ". ")) + 1
         heading = passage.low[start:colon]
         if len(heading) > _HEADING_LIMIT or any(
-            start <= m.start < colon and m.target != _TOOLING and not m.open
+            start <= m.start < colon and m.target not in self._headings and not m.open
             for m in kinds_of(passage.mentions)
             if m.end <= mention.start
         ):

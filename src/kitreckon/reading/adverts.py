@@ -32,8 +32,6 @@ _APART = re.compile(
     r"\b(?:separately|each|ea|apiece|extra|sold for|sold the|paid|cost me|gave)\b", re.I
 )
 _COUNTED = HEAD | {"with", "of", "verb", "lack"}
-_MOTOR = "motor-drive"
-_PARTS = "spare-parts"
 _PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
 _MAY_BE_MEANT = 0.25
@@ -96,7 +94,11 @@ class Adverts:
         self._bracketed = frozenset(map(str, rules.get("bracketed", ())))
         self._shapes = frozenset(map(str, rules.get("shapes", ())))
         self._beneath = frozenset(map(str, rules.get("beneath", ())))
-        self._own_motor = frozenset(map(str, rules.get("own_motor", ())))
+        self._own_words = {
+            str(kind): tuple(map(str, words))
+            for kind, words in (rules.get("own_words") or {}).items()
+        }
+        self._doubtful = frozenset(map(str, rules.get("doubtful", ())))
         self._features = frozenset(taker.words_of(str(w)) for w in rules.get("features", ()))
         self._headings = frozenset(map(str, rules.get("headings", ())))
         self._settled = tuple(_Settled.of(rule) for rule in rules.get("settled", ()))
@@ -192,7 +194,8 @@ class Adverts:
         ):
             return True
         words = set(mention.items[-1].phrase.words) if mention.items else set()
-        if mention.target == _MOTOR and "motor" in words and words <= self._own_motor:
+        own = self._own_words.get(mention.target)
+        if own and own[0] in words and words <= set(own):
             return True
         return mention.describing and mention.open and _only_describes(passage, mention)
 
@@ -213,7 +216,7 @@ class Adverts:
 
     def _only_a_part(self, passage: Passage, mention: Mention) -> bool:
         """Whether a thing is part of what is named before it, or of the machine."""
-        if mention.target == _PARTS and not self._spares.search(passage.low):
+        if mention.target in self._doubtful and not self._spares.search(passage.low):
             return True
         if passage.link(mention) == "paren":
             before = [m.target for m in kinds_of(passage.mentions) if m.end <= mention.start]

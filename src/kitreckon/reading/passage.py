@@ -247,7 +247,7 @@ def _specified(
     if mention.target.startswith("centre-") and _of_the_bed(mention, clause):
         return replace(mention, targets=((ASIDE, 1.0),), open=False)
     mounted = any(token.kind == "mount" for token in clause.facts)
-    if mention.target == "spare-parts" and mention.words <= 2 and mounted:
+    if mention.target in doubtful and mention.words <= 2 and mounted:
         return replace(mention, targets=((ASIDE, 1.0),), open=False)
     return mention
 

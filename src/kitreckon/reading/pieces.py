@@ -23,8 +23,6 @@ from kitreckon.reading.state import States
 from kitreckon.reading.why import reasons_of
 
 _JOINED = frozenset({"with", "comma"})
-_COLLET_CHUCK, _SPRING_COLLETS = "chuck-collet", "collets-er"
-_OF_A_CHUCK = frozenset({"chuck-jaws", "chuck-key"})
 _MORE = re.compile(
     r"\b(?:spare|extra|soft|outside|inside|reverse|sets?|pairs?|other|and|plus|with)\b|[&+]"
 )
@@ -46,6 +44,8 @@ class Maker:
         self._absence = Absence(kinds, rules)
         self._habits = Habits.of(rules)
         self._scale = Scale.of(rules)
+        self._of_a_chuck = frozenset(map(str, rules.get("bracketed", ())))
+        self._held_by = {str(k): str(by) for k, by in (rules.get("held_by") or {}).items()}
         self.parts_of = {
             str(kind): frozenset(map(str, parts))
             for kind, parts in (rules.get("belongs") or {}).items()
@@ -109,27 +109,27 @@ class Maker:
             joined = [c for c in nexts if c.link in {"with", "from", "for"}]
             joined += self._of_its_parts(passage, mention)
             mount = mount_of(kind, [*scope, *joined], self._habits, passage.low)[0]
-        if kind == _SPRING_COLLETS and mount is None and series is None:
-            series = self._series_of_chuck(passage, mention)
+        if kind in self._held_by and mount is None and series is None:
+            series = self._series_of_chuck(passage, mention, self._held_by[kind])
         return mount, series
 
-    def _series_of_chuck(self, passage: Passage, mention: Mention) -> str | None:
+    def _series_of_chuck(self, passage: Passage, mention: Mention, holder: str) -> str | None:
         """Return ER25 for the collets of "ER25 collet chuck MT2 with 10 collets"."""
         before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
-        chuck = next((m for m in reversed(before) if m.target == _COLLET_CHUCK), None)
+        chuck = next((m for m in reversed(before) if m.target == holder), None)
         if chuck is None:
             return None
         clauses = passage.clauses[chuck.clause : max(mention.clause, chuck.clause + 1)]
-        return mount_of(_COLLET_CHUCK, clauses, self._habits, passage.low)[1]
+        return mount_of(holder, clauses, self._habits, passage.low)[1]
 
     def of_its_chuck(self, passage: Passage, mention: Mention) -> Mention:
         """Return collets of no named sort as those of the collet chuck that stands before them."""
         open_to = {kind for kind, _ in mention.targets}
-        if mention.target == _SPRING_COLLETS or _SPRING_COLLETS not in open_to:
-            return mention
-        if self._series_of_chuck(passage, mention) is None:
-            return mention
-        return mention.meaning(_SPRING_COLLETS)
+        for kind, holder in self._held_by.items():
+            told = kind in open_to and mention.target != kind
+            if told and self._series_of_chuck(passage, mention, holder) is not None:
+                return mention.meaning(kind)
+        return mention
 
     def _sure(self, passage: Passage, mention: Mention, *, listed: bool) -> float:
         """Return the chance that the mention is what it is read as."""
@@ -175,7 +175,7 @@ class Maker:
     def tells_state(self, passage: Passage, mention: Mention) -> bool:
         """Whether jaws or a key are named only to tell the state of their chuck: "jaws worn"."""
         before = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
-        if not before or mention.target not in _OF_A_CHUCK or "chuck" not in before[-1].target:
+        if not before or mention.target not in self._of_a_chuck or "chuck" not in before[-1].target:
             return False
         between = passage.low[before[-1].end : mention.start]
         more = _MORE.search(passage.low[before[-1].end : mention.end])
