@@ -95,6 +95,9 @@ _ITS_PART = re.compile(  # "a clamp set with most of the nuts gone"
     r"\bwith (?:(?:most|some|all|half|one|two|both|several|a few|a couple) (?:of )?)?"
     r"(?:the |its |his )?[a-z]+(?: [a-z]+)?\s*$"
 )
+_WISHED = re.compile(
+    r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
+)
 _WANTED = re.compile(  # "what I want for it is a vise"
     r"\bwhat(?:'s| is)? [^,.;:]{0,20}?\b(?:wants?|needs?|lacks?|missing|after|'d like|would like)\b"
     r"[^,.;:]{0,20}?\bis(?: the| an?| any)?(?: \w+)?\s*$"
@@ -123,6 +126,10 @@ class Presence:
             (forms.parted_with, _LEAVING_BREAKS),
             (forms.lists, _LIST_BREAKS),
         )
+        self._headings = (  # what the heading of a list that is denied begins or ends with
+            forms.none_of, forms.wants, forms.parted_with, forms.denied, forms.taken, forms.gone,
+            forms.never, _WISHED,
+        )  # fmt: skip
         self._after = (forms.gone, forms.by_it, forms.never, forms.moved, forms.may_come)
 
     def lists(self, text: str) -> bool:
@@ -145,7 +152,8 @@ class Presence:
         return any(
             match.start() <= _HEADING_LEAD
             or (len(heading) - match.end() <= _HEADING_TAIL and "," not in heading[match.end() :])
-            for match in self.forms.heading_ends.finditer(heading)
+            for form in self._headings
+            for match in form.finditer(heading)
         )
 
     def denied_before(self, before: str, *, stays: bool = False, earlier: str = "") -> bool:

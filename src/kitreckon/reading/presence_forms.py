@@ -18,9 +18,6 @@ _BETTER = (
     r"under|after|however|later|together|rather|proper|further)[a-z]+er|"
     r"more(?! (?:is|are|was)\b)|less|worse)\b"
 )
-_WISHED = (
-    r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
-)
 _ARTICLE = r"(?:(?:an?|the|its|one|two|three|both|\d+)\s+)?"
 _HEADINGS = (
     r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
@@ -54,7 +51,6 @@ class Forms:
     here: re.Pattern[str]  # what sounds like a denial and is none
     given: re.Pattern[str]  # "comes with a", right before the thing
     headings: re.Pattern[str]  # what begins the heading of a list that is denied
-    heading_ends: re.Pattern[str]  # what such a heading begins or ends with
     other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
 
     @classmethod
@@ -69,7 +65,6 @@ class Forms:
         taken = texts.composed("takers", "takings", 2)
         gone = texts.of("going", "away", "leaving", "once_after")
         never = texts.composed("denials", "comings", 3)
-        ends = (none_of, wants, parted_with, denied, taken, gone, never, _WISHED)
         return cls(
             none_of=re.compile(none_of),
             wants=re.compile(wants),
@@ -91,7 +86,6 @@ class Forms:
             here=_here(texts),
             given=re.compile(rf"{texts.of('given')}:?\s+{_ARTICLE}(?:[\w/\"'.-]+\s+){{0,2}}$"),
             headings=re.compile(texts.of("headings")),
-            heading_ends=re.compile("|".join(f"(?:{end})" for end in ends)),
             other_machine=_of_a_machine(texts.of("machines")),
         )
 
@@ -102,10 +96,14 @@ class _Texts:
     def __init__(self, lists: Mapping[str, Any], verbs: Verbs) -> None:
         self._lists = lists
         self._verbs = verbs
+        self._made: dict[frozenset[str], str] = {}
 
     def of(self, *names: str) -> str:
-        phrases = (phrase for name in names for phrase in self._lists.get(name, ()))
-        return pattern_of(self._verbs.spread(phrases))
+        made = self._made.get(frozenset(names))
+        if made is None:
+            phrases = (phrase for name in names for phrase in self._lists.get(name, ()))
+            made = self._made[frozenset(names)] = pattern_of(self._verbs.spread(phrases))
+        return made
 
     def composed(self, first: str, then: str, gap: int, joint: str = "") -> str:
         """Return the text of a pattern: one of a list, a few words, a joint, one of another list.
