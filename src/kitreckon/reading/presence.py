@@ -144,11 +144,11 @@ class Presence:
 
     def denies(self, heading: str) -> bool:
         """Whether a heading says that what stands under it is not there."""
-        if self.forms.headings.match(heading.strip()):
+        if next(self.forms.headings.starting(heading.strip(), 0), None) is not None:
             return True
         if _STILL_HERE.search(heading):
             return False
-        heading = self.heard(self.forms.here.sub(_dots, heading))
+        heading = self.heard(self.forms.here.masked(heading))
         return any(
             match.start() <= _HEADING_LEAD
             or (len(heading) - match.end() <= _HEADING_TAIL and "," not in heading[match.end() :])
@@ -162,7 +162,7 @@ class Presence:
         ``stays`` where what follows says that it stays with the machine: then none has it.
         ``earlier`` is what stands before another thing: "none of the tooling except the steady".
         """
-        masked = _NUMBERED.sub(_dots, self.forms.here.sub(_dots, before))
+        masked = _NUMBERED.sub(_dots, self.forms.here.masked(before))
         if any(form.search(masked) for form in (_CLEFT, _WANTED)) or _SOUGHT.match(masked):
             return True
         forms = self.forms
@@ -172,7 +172,9 @@ class Presence:
             if not said or (stays and form not in always):
                 continue
             between = masked[said[-1].end() :]
-            if _SAVE.match(said[-1][0]) and _NOTHING.search(earlier + before[: said[-1].start()]):
+            if _SAVE.match(masked, said[-1].start()) and _NOTHING.search(
+                earlier + before[: said[-1].start()]
+            ):
                 continue  # "nothing with it except a faceplate"
             if form is self.forms.lists and between.lstrip().startswith(","):
                 continue  # "steady sold, faceplate 20": it was said of what stands before
@@ -206,7 +208,7 @@ class Presence:
 
     def denied_after(self, after: str) -> str | None:
         """Return what stands between a thing and the words after it that deny it; None: nothing."""
-        masked = self.forms.here.sub(_dots, after)
+        masked = self.forms.here.masked(after)
         if _BARE_NO.match(masked):
             return ""
         told_of = self.forms.told_of.match(masked)
@@ -217,17 +219,17 @@ class Presence:
             far = _FAR if form is not self.forms.by_it else 2 * _FAR  # "keep it" takes it up again
             if match is None or len(masked[: match.start()].split()) > far:
                 continue
-            between = masked[: match.start()]
+            between, found = masked[: match.start()], masked[match.start() : match.end()]
             if _OTHER_NOUN.search(between) or _BUT_HERE.search(masked, match.end()):
                 continue  # "live centre, bearing gone"
             if form is self.forms.gone and _ITS_PART.search(between):
                 continue
-            part = _LACKS.search(match[0]) and _A_PART.match(masked, match.end())
+            part = _LACKS.search(found) and _A_PART.match(masked, match.end())
             if part:
                 continue  # "vise missing handle"
             some = _SOME.search(between) is not None  # "18 of them, one missing"
             if not some and not (
-                _TAKES_OBJECT.search(match[0]) and _OBJECT.match(masked, match.end())
+                _TAKES_OBJECT.search(found) and _OBJECT.match(masked, match.end())
             ):
                 return between
         return None

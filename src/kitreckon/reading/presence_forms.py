@@ -1,4 +1,4 @@
-"""Patterns of what tells whether a thing is there, made of the phrases of the rules."""
+"""Forms of what tells whether a thing is there, made of the phrases of the rules."""
 
 from __future__ import annotations
 
@@ -7,140 +7,181 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from kitreckon.reading.phrase_search import (
+    Either,
+    Followed,
+    Phrases,
+    Search,
+    Span,
+    by,
+    past_spaces,
+    within,
+)
 from kitreckon.reading.phrases import WORD_ENDS, Verbs, pattern_of
 
-_TOWARDS = r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?"
-_THEM = r"(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
-_AWAY = r"(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go"
-_FEW = r"(?:(?!(?:but|goes|comes|still|just)\b)[a-z']+\s+)"
+_NOTHING = re.compile("")
+_TOWARDS = re.compile(r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?")
+_THEM = r"\s+(?:it|them|that|those|these|em|'em|both|the lot|the pair|one|his|mine)(?![\w'])"
+_AWAY = r"\s+(?:go|away|out|off|back|on|apart|separately)(?![\w'])"  # "let them go"
+_ONE = r"\s+(?:one|some)(?![\w'])"
+_FEW = re.compile(r"(?!(?:but|goes|comes|still|just)\b)[a-z']+\s+")
 _BETTER = (
     r"\s+(?:an?\s+|any\s+|many\s+|much\s+)?(?:(?!either|other|another|ever|over|"
     r"under|after|however|later|together|rather|proper|further)[a-z]+er|"
     r"more(?! (?:is|are|was)\b)|less|worse)\b"
 )
 _ARTICLE = r"(?:(?:an?|the|its|one|two|three|both|\d+)\s+)?"
-_HEADINGS = (
-    r"missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|not in the sale|"
-    r"also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|"
-    r"you don't get|wish list|still to find"
+_NAMED = re.compile(
+    r"(?<![\w'])(?:missing|lacking|lacks|needs|wanted|absent|not included|excluded|excludes|"
+    r"not in the sale|also wanted|also needed|not for sale|sold|gone|keeping|what you don't get|"
+    r"you don't get|wish list|still to find)\s*:|^\s*(?:also\s+)?(?:wanted|needed|missing)\s*,"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Forms:
-    """The patterns, by what they say."""
+    """The forms, by what they say."""
 
     # before the thing
-    none_of: re.Pattern[str]  # "no", "without a"
-    wants: re.Pattern[str]  # "still looking for a"
-    denied: re.Pattern[str]  # "could never find the"
-    taken: re.Pattern[str]  # "my brother has the"
-    parted_with: re.Pattern[str]  # "sold the", "keeping the"
-    lists: re.Pattern[str]  # the same, where it goes on over the commas
-    conditional: re.Pattern[str]  # "if the"
-    handing: re.Pattern[str]  # "gave the", with "away" after the thing
+    none_of: Search  # "no", "without a"
+    wants: Search  # "still looking for a"
+    denied: Search  # "could never find the"
+    taken: Search  # "my brother has the"
+    parted_with: Search  # "sold the", "keeping the"
+    lists: Search  # the same, where it goes on over the commas
+    conditional: Search  # "if the"
+    handing: Search  # "gave the", with "away" after the thing
     # after it
-    gone: re.Pattern[str]  # "walked years ago"
-    by_it: re.Pattern[str]  # "he sold it"
-    told_of: re.Pattern[str]  # "that I will keep", right after it
-    never: re.Pattern[str]  # "was never included"
-    moved: re.Pattern[str]  # "went to my brother"
-    may_come: re.Pattern[str]  # "may yet turn up"
-    surfacing: re.Pattern[str]  # "turns up"
+    gone: Search  # "walked years ago"
+    by_it: Search  # "he sold it"
+    told_of: ToldOf  # "that I will keep", right after it
+    never: Search  # "was never included"
+    moved: Search  # "went to my brother"
+    may_come: Search  # "may yet turn up"
+    surfacing: Search  # "turns up"
     # anywhere
-    here: re.Pattern[str]  # what sounds like a denial and is none
-    given: re.Pattern[str]  # "comes with a", right before the thing
-    headings: re.Pattern[str]  # what begins the heading of a list that is denied
+    here: Search  # what sounds like a denial and is none
+    given: Search  # "comes with a", right before the thing
+    headings: Phrases  # what begins the heading of a list that is denied
     other_machine: re.Pattern[str]  # "for the lathe I sold", "then sold the lathe,"
 
     @classmethod
     def of(cls, rules: Mapping[str, Any]) -> Forms:
-        """Make the patterns from the rules."""
-        texts = _Texts(rules.get("presence") or {}, Verbs(rules))
-        named = rf"(?<![\w'])(?:{_HEADINGS})\s*:|^\s*(?:also\s+)?(?:wanted|needed|missing)\s*,"
-        none_of = f"{texts.of('none_of', 'once')}|{named}"
-        wants = texts.of("wants")
-        parted_with = texts.of("keeping", "leaving")
-        denied = texts.composed("denials", "grants", 3)
-        taken = texts.composed("takers", "takings", 2)
-        gone = texts.of("going", "away", "leaving", "once_after")
-        never = texts.composed("denials", "comings", 3)
+        """Make the forms from the rules."""
+        lists = _Lists(rules.get("presence") or {}, Verbs(rules))
+        denials, wants = lists.of("denials"), lists.of("wants")
         return cls(
-            none_of=re.compile(none_of),
-            wants=re.compile(wants),
-            denied=re.compile(denied),
-            taken=re.compile(taken),
-            parted_with=re.compile(parted_with),
-            lists=re.compile(f"{texts.of('lists', 'keeping', 'leaving')}|{named}"),
-            conditional=re.compile(rf"{texts.of('hedges')}\s+(?:the\s+|an?\s+|his\s+|my\s+)?$"),
-            handing=re.compile(
-                rf"{texts.of('handing')}\s+(?:the|my|his|her|our|both|all)\s+(?:[\w-]+\s+){{0,2}}$"
+            none_of=Either(lists.of("none_of", "once"), _NAMED),
+            wants=wants,
+            denied=_within(denials, 3, lists.of("grants")),
+            taken=_within(lists.of("takers"), 2, lists.of("takings")),
+            parted_with=lists.of("keeping", "leaving"),
+            lists=Either(lists.of("lists", "keeping", "leaving"), _NAMED),
+            conditional=Followed(lists.of("hedges"), by(r"\s+(?:the\s+|an?\s+|his\s+|my\s+)?$")),
+            handing=Followed(
+                lists.of("handing"),
+                by(r"\s+(?:the|my|his|her|our|both|all)\s+(?:[\w-]+\s+){0,2}$"),
             ),
-            gone=re.compile(gone),
-            by_it=_by_it(texts),
-            told_of=_told_of(texts),
-            never=re.compile(never),
-            moved=re.compile(texts.composed("moves", "others", 3, _TOWARDS)),
-            may_come=re.compile(texts.composed("hedges", "surfacings", 3)),
-            surfacing=re.compile(texts.of("surfacings")),
-            here=_here(texts),
-            given=re.compile(rf"{texts.of('given')}:?\s+{_ARTICLE}(?:[\w/\"'.-]+\s+){{0,2}}$"),
-            headings=re.compile(texts.of("headings")),
-            other_machine=_of_a_machine(texts.of("machines")),
+            gone=lists.of("going", "away", "leaving", "once_after"),
+            by_it=_by_it(lists),
+            told_of=ToldOf(lists.of("takers"), lists.of("keeping", "leaving", "takings")),
+            never=_within(denials, 3, lists.of("comings")),
+            moved=_within(lists.of("moves"), 3, lists.of("others"), _TOWARDS),
+            may_come=_within(lists.of("hedges"), 3, lists.of("surfacings")),
+            surfacing=lists.of("surfacings"),
+            here=_here(lists),
+            given=Followed(lists.of("given"), by(rf":?\s+{_ARTICLE}(?:[\w/\"'.-]+\s+){{0,2}}$")),
+            headings=lists.of("headings"),
+            other_machine=_of_a_machine(pattern_of(lists.phrases("machines"))),
         )
 
 
-class _Texts:
-    """Texts of patterns made of the lists of the rules."""
+class _Lists:
+    """The lists of the rules as phrases."""
 
     def __init__(self, lists: Mapping[str, Any], verbs: Verbs) -> None:
         self._lists = lists
         self._verbs = verbs
-        self._made: dict[frozenset[str], str] = {}
 
-    def of(self, *names: str) -> str:
-        made = self._made.get(frozenset(names))
-        if made is None:
-            phrases = (phrase for name in names for phrase in self._lists.get(name, ()))
-            made = self._made[frozenset(names)] = pattern_of(self._verbs.spread(phrases))
-        return made
+    def phrases(self, *names: str) -> list[str]:
+        return self._verbs.spread(one for name in names for one in self._lists.get(name, ()))
 
-    def composed(self, first: str, then: str, gap: int, joint: str = "") -> str:
-        """Return the text of a pattern: one of a list, a few words, a joint, one of another list.
-
-        "never included" and "was not ever found" are a denial and a coming.
-        """
-        return rf"{self.of(first)}\s+{_FEW}{{0,{gap}}}?{joint}{self.of(then)}"
+    def of(self, *names: str) -> Phrases:
+        return Phrases(self.phrases(*names))
 
 
-def _by_it(texts: _Texts) -> re.Pattern[str]:
+def _within(first: Phrases, gap: int, then: Phrases, joint: re.Pattern[str] = _NOTHING) -> Followed:
+    """Return the form of one phrase, a few words, a joint, and another phrase.
+
+    "never included" and "was not ever found" are a denial and a coming.
+    """
+    return Followed(first, within(gap, _FEW, then, joint))
+
+
+def _by_it(lists: _Lists) -> Search:
     """Return what denies a thing that "it" or "them" takes up again: "he sold it"."""
-    return re.compile(
-        rf"{texts.of('leaving', 'keeping')}\s+{_THEM}"
-        rf"|{texts.of('takers')}\s+{_FEW}{{0,1}}?{texts.of('takings')}\s+{_THEM}"
-        rf"|{texts.of('parting')}\s+{_THEM}\s+{_AWAY}"
-        rf"|{texts.of('wants')}\s+(?:one|some)(?![\w'])"
-        rf"|{texts.of('denials')}\s+{_FEW}{{0,2}}?{texts.of('grants')}\s+{_THEM}"
+    return Either(
+        Followed(lists.of("leaving", "keeping"), by(_THEM)),
+        Followed(_within(lists.of("takers"), 1, lists.of("takings")), by(_THEM)),
+        Followed(lists.of("parting"), by(_THEM + _AWAY)),
+        Followed(lists.of("wants"), by(_ONE)),
+        Followed(_within(lists.of("denials"), 2, lists.of("grants")), by(_THEM)),
     )
 
 
-def _told_of(texts: _Texts) -> re.Pattern[str]:
-    """Return what denies a thing right before it: "a vise that I will keep", "the one he sold"."""
-    who = rf"(?:i|we|he|she|they|(?:my|his|her|our|the|their)\s+(?:\w+\s+)?{texts.of('takers')})"
-    ends = r"(?=\s*(?:$|[,.;:!)]|(?:for|with)\s+(?:my|his|her|me|another|the)\b|so\b|but\b|and\b))"
-    said = texts.of("keeping", "leaving", "takings")
-    return re.compile(
-        rf"\s*,?\s*(?:(?:that|which)\s+)?{who}(?:'ll|'m|'s|'ve|'d)?\s+{_FEW}{{0,4}}?{said}{ends}"
+class ToldOf:
+    """What denies a thing right before it: "a vise that I will keep", "the one he sold"."""
+
+    _lead = re.compile(r"\s*,?\s*(?:(?:that|which)\s+)?")
+    _pronoun = re.compile(r"(?:i|we|he|she|they)(?:'ll|'m|'s|'ve|'d)?(?=\s)")
+    _owner = re.compile(r"(?:my|his|her|our|the|their)\s+")
+    _word = re.compile(r"\w+\s+")
+    _ends = re.compile(
+        r"(?=\s*(?:$|[,.;:!)]|(?:for|with)\s+(?:my|his|her|me|another|the)\b|so\b|but\b|and\b))"
     )
+    _gap = 4
+
+    def __init__(self, takers: Phrases, said: Phrases) -> None:
+        self._takers = takers
+        self._said = said
+
+    def match(self, text: str) -> Span | None:
+        """Return what is said at the beginning of a text."""
+        lead = self._lead.match(text)
+        start = lead.end() if lead is not None else 0
+        for teller in self._tellers(text, start):
+            place = past_spaces(text, teller)
+            for _ in range(self._gap + 1):
+                if place is None:
+                    break
+                for end in self._said.starting(text, place):
+                    if self._ends.match(text, end):
+                        return Span(0, end)
+                few = _FEW.match(text, place)
+                place = few.end() if few is not None else None
+        return None
+
+    def _tellers(self, text: str, start: int) -> list[int]:
+        """Return where the one who tells may end: "he", "my brother", "his old friend"."""
+        pronoun = self._pronoun.match(text, start)
+        if pronoun is not None:
+            return [pronoun.end()]
+        owner = self._owner.match(text, start)
+        if owner is None:
+            return []
+        word = self._word.match(text, owner.end())
+        places = [owner.end(), *([word.end()] if word is not None else [])]
+        return [end for place in places for end in self._takers.starting(text, place)]
 
 
-def _here(texts: _Texts) -> re.Pattern[str]:
+def _here(lists: _Lists) -> Search:
     """Return what sounds like a denial and is none: "never sold", "won't find a better"."""
-    denied = rf"{texts.of('denials')}\s+"
-    return re.compile(
-        f"{texts.of('here')}|{denied}{_FEW}{{0,2}}?{texts.of('leaving')}"
-        f"|{denied}{_FEW}{{0,2}}?{texts.of('grants')}{_BETTER}"
-        f"|{denied}{_FEW}{{0,1}}?{texts.of('flipped')}"
+    denials = lists.of("denials")
+    return Either(
+        lists.of("here"),
+        _within(denials, 2, lists.of("leaving")),
+        Followed(_within(denials, 2, lists.of("grants")), by(_BETTER)),
+        _within(denials, 1, lists.of("flipped")),
     )
 
 
