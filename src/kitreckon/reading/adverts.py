@@ -14,7 +14,7 @@ from kitreckon.reading.chart import Mention
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reading.passage import HEAD, Passage, Taker, idle, kinds_of
-from kitreckon.reading.phrases import phrase_form
+from kitreckon.reading.phrases import Phrases
 from kitreckon.reading.pieces import Maker
 from kitreckon.reading.sentences import sentences_of, unwrapped
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
@@ -89,8 +89,8 @@ class Adverts:
     def __init__(self, rules: Mapping[str, Any], taker: Taker, maker: Maker) -> None:
         self._taker = taker
         self._maker = maker
-        self._elsewhere = phrase_form(rules.get("elsewhere", ()))
-        self._spares = phrase_form(rules.get("spares", ()))
+        self._elsewhere = Phrases(rules.get("elsewhere", ()))
+        self._spares = Phrases(rules.get("spares", ()))
         self._bracketed = frozenset(map(str, rules.get("bracketed", ())))
         self._shapes = frozenset(map(str, rules.get("shapes", ())))
         self._beneath = frozenset(map(str, rules.get("beneath", ())))
@@ -153,7 +153,8 @@ class Adverts:
     def _counted(self, passage: Passage, *, alike: bool) -> Iterator[Mention]:
         """Yield the mentions of things that are (or are said not to be) with the machine."""
         story = self._elsewhere.search(passage.low)
-        may_keep = story is not None and story[0] in _MAY_KEEP
+        told_by = passage.low[story.start() : story.end()] if story is not None else ""
+        may_keep = told_by in _MAY_KEEP
         eaten: set[int] = set()
         for mention in kinds_of(passage.mentions):
             if id(mention) in eaten or idle(mention):
@@ -167,7 +168,7 @@ class Adverts:
                 eaten.update(id(m) for m in gone if self._is_a_part(passage, m))
             told = story is not None and story.start() <= mention.start
             kept = told and may_keep and absent
-            if story and told and not kept and self._stays_told(story[0], passage, mention):
+            if story and told and not kept and self._stays_told(told_by, passage, mention):
                 continue
             if self._only_a_part(passage, mention) or self._no_name(passage, mention):
                 continue

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from kitreckon.reading.phrase_search import (
+from kitreckon.reading.phrases import (
     Either,
     Followed,
     Phrases,
@@ -17,7 +17,7 @@ from kitreckon.reading.phrase_search import (
     past_spaces,
     within,
 )
-from kitreckon.reading.phrases import WORD_ENDS, Verbs, pattern_of
+from kitreckon.reading.verbs import Verbs
 
 _NOTHING = re.compile("")
 _TOWARDS = re.compile(r"(?:to|with|at|on|onto|for|in|into|over to)\s+(?:the\s+|an?\s+)?")
@@ -92,7 +92,7 @@ class Forms:
             here=_here(lists),
             given=Followed(lists.of("given"), by(rf":?\s+{_ARTICLE}(?:[\w/\"'.-]+\s+){{0,2}}$")),
             headings=lists.of("headings"),
-            other_machine=_of_a_machine(pattern_of(lists.phrases("machines"))),
+            other_machine=_of_a_machine(lists.phrases("machines")),
         )
 
 
@@ -185,15 +185,15 @@ def _here(lists: _Lists) -> Search:
     )
 
 
-def _of_a_machine(machines: str) -> re.Pattern[str]:
+def _of_a_machine(names: Sequence[str]) -> re.Pattern[str]:
     """Return the pattern of a clause that tells what became of another machine."""
-    machine = rf"(?:the|a|an|my|his|another|that)\s+(?:[\w-]+\s+)?{machines}"
+    named = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+    machine = rf"(?:the|a|an|my|his|another|that)\s+(?:[\w-]+\s+)?\b(?:{named})(?![\w'])"
     teller = r"(?:(?:that|which)\s+)?(?:i|we|he|she|they)\b"
     ends = r"(?=\s*(?:$|[,.;:)(]|so\b|last\b|on\b|years\b))"
-    owned = machines.removesuffix(WORD_ENDS)  # "the lathe's sold"
     return re.compile(
         rf"\b(?:for|from|off|of|to fit|fits|fit)\s+{machine}\s+{teller}[^,.;:()]*"
-        rf"|\b(?:now|since|as|after|because|that)\s+(?:the|my)\s+{owned}"
+        rf"|\b(?:now|since|as|after|because|that)\s+(?:the|my)\s+(?:{named})"
         r"(?:'s|\s+is|\s+was|\s+has been)\s+(?:now\s+)?(?:sold|gone)"
         rf"|\b(?:sold|scrapped|lost|moved|traded)\s+{machine}{ends}"
     )

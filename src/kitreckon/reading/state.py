@@ -8,52 +8,53 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from kitreckon.catalogue.model import Kind
-from kitreckon.reading.phrases import pattern_of, phrase_form
+from kitreckon.reading.phrases import Either, Followed, Phrases, Search, Tail, past_spaces
 
 _UNSAID = re.compile(r"(?:\bnot|\bnever|n't|\bnor|\bhardly|\bbarely)\s+(?:too\s|very\s|at all\s)?$")
 _NO_LONGER_NEW = re.compile(r"(?<=never used) (?:hard|much|heavily|daily|often|for|since)\b")
 _SPACE = re.compile(r"[\s-]+")
+_WORDS_OF_DENIAL = 3  # between what denies a danger and the danger
 
 
 @dataclass(frozen=True, slots=True)
 class States:
-    """The patterns of the rules that tell a state."""
+    """The phrases of the rules that tell a state."""
 
-    conditions: re.Pattern[str]
+    conditions: Phrases
     condition_of: Mapping[str, str]
-    unsafe: re.Pattern[str]
-    wheels: re.Pattern[str]  # what a grinding wheel is called
-    unsafe_wheel: re.Pattern[str]  # what makes one a danger
-    no_danger: re.Pattern[str]  # "no visible cracks"
-    missing: re.Pattern[str]
-    part_gone: re.Pattern[str]
-    backs: Mapping[str, re.Pattern[str]]
+    unsafe: Phrases
+    wheels: Phrases  # what a grinding wheel is called
+    unsafe_wheel: Phrases  # what makes one a danger
+    no_danger: Search  # "no visible cracks"
+    missing: Phrases
+    part_gone: Phrases
+    backs: Mapping[str, Phrases]
 
     @classmethod
     def of(cls, rules: Mapping[str, Any]) -> States:
-        """Make the patterns from the rules."""
+        """Make them from the rules."""
         table = {
             _plain(word): condition
             for condition, words in (rules.get("conditions") or {}).items()
             for word in words
         }
         return cls(
-            phrase_form(table),
+            Phrases(table),
             table,
-            phrase_form(rules.get("unsafe", ())),
-            phrase_form(rules.get("wheels", ())),
-            phrase_form(rules.get("unsafe_wheel", ())),
+            Phrases(rules.get("unsafe", ())),
+            Phrases(rules.get("wheels", ())),
+            Phrases(rules.get("unsafe_wheel", ())),
             _denied_danger(rules),
-            phrase_form(rules.get("missing_parts", ())),
-            phrase_form(rules.get("parts_gone", ())),
-            {str(name): phrase_form(words) for name, words in (rules.get("backs") or {}).items()},
+            Phrases(rules.get("missing_parts", ())),
+            Phrases(rules.get("parts_gone", ())),
+            {str(name): Phrases(words) for name, words in (rules.get("backs") or {}).items()},
         )
 
     def condition(self, text: str) -> str | None:
         """Return the condition a text tells, the worst where it tells several."""
         order = ("new", "excellent", "very-good", "good", "fair", "poor", "scrap")
         said = [
-            self.condition_of[_plain(m[0])]
+            self.condition_of[_plain(text[m.start() : m.end()])]
             for m in self.conditions.finditer(text)
             if not _UNSAID.search(text, 0, m.start()) and not _NO_LONGER_NEW.match(text, m.end())
         ]
@@ -61,9 +62,13 @@ class States:
 
     def tells(self, before: str, after: str) -> bool:
         """Whether a state is said right before or right after a name: "worn", "jaws", "missing"."""
-        behind = self.conditions.match(after.lstrip()) or self.part_gone.match(after.lstrip())
+        nexts = after.lstrip()
+        behind = any(
+            next(form.starting(nexts, 0), None) is not None
+            for form in (self.conditions, self.part_gone)
+        )
         ahead = [m for m in self.conditions.finditer(before) if m.end() == len(before.rstrip())]
-        return bool(behind or ahead)
+        return behind or bool(ahead)
 
     def back(self, text: str) -> Literal["plain", "backplate", "direct"] | None:
         """Return how a chuck is said to be held, None where nothing is said."""
@@ -81,37 +86,51 @@ class States:
 
     def danger(self, text: str) -> str:
         """Return the word of danger in a text ("cracked"), or ""."""
-        text = self.no_danger.sub(lambda denied: "." * len(denied[0]), text)
+        text = self.no_danger.masked(text)
         match = self.unsafe.search(text)
         if match is None and self.wheels.search(text):
             match = self.unsafe_wheel.search(text)
-        return match[0] if match else ""
+        return text[match.start() : match.end()] if match else ""
 
     def part_missing(self, kind: Kind, text: str) -> str | None:
         """Return the id of the kind's part that a text says is missing, None where none is."""
         return missing_part(kind, text, self.missing, self.part_gone)
 
 
-def _denied_danger(rules: Mapping[str, Any]) -> re.Pattern[str]:
-    """Return the pattern of a danger that is denied, and of nothing beside it.
+def _denied_danger(rules: Mapping[str, Any]) -> Search:
+    """Return the form of a danger that is denied, and of nothing beside it.
 
     Only words that belong to the denial may stand between, so that "no wear, body cracked" and
     "no play body cracked" stay dangers.
     """
-    denials = pattern_of(rules.get("no_danger", ()))
-    between = pattern_of(rules.get("no_danger_of", ()))
-    dangers = pattern_of(rules.get("unsafe", ()))
-    safe = pattern_of(rules.get("sound", ()))
-    return re.compile(rf"{denials}\s+(?:{between}\s+){{0,3}}{dangers}|{safe}")
+    denials, safe = Phrases(rules.get("no_danger", ())), Phrases(rules.get("sound", ()))
+    between, dangers = Phrases(rules.get("no_danger_of", ())), Phrases(rules.get("unsafe", ()))
+    return Either(Followed(denials, _danger_after(between, dangers)), safe)
+
+
+def _danger_after(between: Phrases, dangers: Phrases) -> Tail:
+    """Return a tail of a danger with at most a few words of denial before it."""
+
+    def tail(text: str, at: int) -> int | None:
+        place = past_spaces(text, at)
+        for _ in range(_WORDS_OF_DENIAL + 1):
+            if place is None:
+                return None
+            danger = next(dangers.starting(text, place), None)
+            if danger is not None:
+                return danger
+            word = next(between.starting(text, place), None)
+            place = past_spaces(text, word) if word is not None else None
+        return None
+
+    return tail
 
 
 def _plain(text: str) -> str:
     return _SPACE.sub(" ", text.strip().lower())
 
 
-def missing_part(
-    kind: Kind, text: str, missing: re.Pattern[str], gone: re.Pattern[str]
-) -> str | None:
+def missing_part(kind: Kind, text: str, missing: Search, gone: Search) -> str | None:
     """Return the id of the kind's part that a text says is missing: the longest name wins.
 
     ``missing`` are the words before a part, ``gone`` those after it: "outside jaws missing".
