@@ -109,7 +109,7 @@ _PLACES = (
 )  # fmt: skip
 _SIZES = (
     "upper_end", "largest", "sets", "none", "bare_numbers", "shanks", "bare_millimetres",
-    "threads", "diameters", "morse", "spanned", "counted", "outer", "models", "unmounted",
+    "threads", "diameters", "morse", "spanned", "counted", "outer", "jacobs", "models", "unmounted",
     "threaded", "number_nouns",
 )  # fmt: skip
 _SIGNS = (

@@ -52,6 +52,7 @@ _ENUMERATED = re.compile(  # "carriers 3/8 1/2 3/4 and 1in": one of each
 _IN_A_SET = re.compile(r"\b(?:sets?|kit|box(?:ed)?|case|index|to)\b")
 _NO_SLOT = Slot("", 0, 0, known=False)
 _STARTS = re.compile(r"(?:^|[,;:.-]|\blot|\bof)\s*$")  # before "(12) R8 collets"
+_JACOBS = frozenset({33, 34})
 _TAPERS = re.compile(r"[0-7](?:\s?-\s?[0-7]\b| [0-7]\b.*\bsleeve\b)")
 _QTY = re.compile(r"\bqty\.?:?\s*(\d{1,3})\b")
 _SETS_OF_IT = re.compile(rf"\s*[,(:-]?\s*{_N}\s+(?:sets|pairs)\b")  # "soft jaws, 2 sets"
@@ -71,6 +72,8 @@ def count_of(
     if share is not None:
         return share[0], None, None
     qty, set_of = _counted(passage, mention, _unbroken(passage, mention, following), habits)
+    if qty in _JACOBS and mention.target in habits.jacobs:
+        qty = 1  # "Jacobs 34" is the taper
     if set_of is None:
         return qty, None, None
     start = passage.clauses[mention.clause].start

@@ -24,6 +24,7 @@ class Habits:
     spanned: frozenset[str]  # "0-1" is the span they measure, inches if small
     counted: frozenset[str]  # "5/16 x 10" is ten of them
     outer: frozenset[str]  # the larger of two tapers goes into the machine
+    jacobs: frozenset[str]  # 33 and 34 are the numbers of their tapers
     models: frozenset[str]  # "BS-2" is a model of these, no taper
     unmounted: frozenset[str]  # what looks like a mount beside these is none of theirs
     threaded: frozenset[str]  # a thread beside these is the nose they screw on
@@ -51,6 +52,7 @@ class Habits:
             kinds("spanned"),
             kinds("counted"),
             kinds("outer"),
+            kinds("jacobs"),
             kinds("models"),
             kinds("unmounted"),
             kinds("threaded"),

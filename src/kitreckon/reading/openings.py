@@ -44,9 +44,18 @@ class Openings:
 
     def _mounted(self, mention: Mention, clause: Clause) -> Mention:
         mounts, gives = self.mounted.get(mention.target, ((), ""))
-        named = [str(token.value) for token in clause.facts if token.kind == "mount"]
+        joints = [slot.start for slot in clause.slots if slot.form == "&"]
+        named = [
+            str(token.value)
+            for token in clause.facts
+            if token.kind == "mount"
+            and not any(
+                min(token.start, mention.start) < at < max(token.start, mention.start)
+                for at in joints
+            )
+        ]
         if any(name.startswith(mounts) for name in named) and mounts:
-            return replace(mention, targets=((gives, 1.0),))
+            return replace(mention, targets=((gives, 1.0),), open=False)
         return mention
 
     def weighed(
@@ -63,7 +72,7 @@ class Openings:
                 shares = {k: s * factor if k in kinds else s for k, s in shares.items()}
         total = sum(shares.values()) + left
         ranked = sorted(((k, s / total) for k, s in shares.items()), key=lambda p: (-p[1], p[0]))
-        return replace(mention, targets=tuple(ranked))
+        return self._mounted(replace(mention, targets=tuple(ranked)), clauses[mention.clause])
 
 
 def _signs(
