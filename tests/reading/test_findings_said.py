@@ -309,3 +309,7 @@ def test_no_text_raises(text: str) -> None:
 )
 def test_words_before_a_fault_do_not_hide_it(text: str, before: str) -> None:
     assert set(told(before + text)) >= set(told(text))
+
+
+def test_a_list_without_end_is_read_to_its_limit():
+    assert told("no 4 jaw, " * 3_000) == {}

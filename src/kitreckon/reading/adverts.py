@@ -16,7 +16,7 @@ from kitreckon.reading.model import ReadPiece, TextReading
 from kitreckon.reading.passage import HEAD, Passage, Taker, idle, kinds_of
 from kitreckon.reading.phrases import Phrases
 from kitreckon.reading.pieces import Maker
-from kitreckon.reading.sentences import sentences_of, unwrapped
+from kitreckon.reading.sentences import sentences_of, unnumbered, unwrapped
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
@@ -107,7 +107,7 @@ class Adverts:
     def read(self, text: str, reasons: tuple[Reason, ...]) -> TextReading:
         """Read a whole advert."""
         cleaned = clean_text(text, ADVERT_LIMIT, lines=True)
-        sentences = list(sentences_of(unwrapped(cleaned)))
+        sentences = list(sentences_of(unwrapped(unnumbered(cleaned))))
         taken = [self._taker.take(clean_text(said, LINE_LIMIT)) for said, _ in sentences]
         thens = [*(passage.low for passage in taken[1:]), ""]
         passages = [replace(p, then=then) for p, then in zip(taken, thens, strict=False)]

@@ -66,6 +66,7 @@ class Joints:
         }
 
 
+_OFFERED = frozenset({"sale", "swap", "trade"})  # "for sale a vise"
 _SUBORDINATE = frozenset({"from", "for", "of", "that"})
 _ARTICLES = frozenset({"a", "an", "the", "some", "two", "three", "his", "my", "several"})
 
@@ -197,7 +198,7 @@ class _Gather:
             link = None
         if link == "lack" and self._is_number(following):
             link = None  # "no 3", "24 no."
-        if text == "for" and following is not None and following.text == "sale":
+        if text == "for" and following is not None and following.text in _OFFERED:
             return
         if text == "plus" and self.clause.slots and self.clause.slots[-1].number is not None:
             return  # "20 plus cutters"

@@ -68,6 +68,7 @@ class Sentence:
         self.words = [word.text for word in tokens]
         self.places = [(word.start, word.end) for word in tokens]
         self.things = self._things()
+        self._beginning = {thing.start: thing for thing in self.things}
 
     def said(self) -> Iterator[SaidFinding]:
         """Yield what is told, in order of mention."""
@@ -233,7 +234,7 @@ class Sentence:
         return at >= 0 and self.words[at] in NEAR
 
     def _thing_from(self, at: int, fault: _Span) -> _Span | None:
-        return next((t for t in self.things if t.start == at and t.start >= fault.end), None)
+        return self._beginning.get(at) if at >= fault.end else None
 
     def _is_whole(self, part: _Span) -> bool:
         """Return whether a part is the machine's own: no vise's bed."""
@@ -279,7 +280,7 @@ class Sentence:
         while at < len(self.words) and self.words[at] in AND:
             while at < len(self.words) and (self.words[at] in AND or self.words[at] in ARTICLES):
                 at += 1
-            thing = next((t for t in self.things if t.start == at), None)
+            thing = self._beginning.get(at)
             if thing is None:
                 return []
             listed.append(thing)
@@ -288,10 +289,8 @@ class Sentence:
 
     def _last_named(self, part: _Span) -> _Span:
         """Return the last of the names that stand together as one."""
-        while (
-            following := next((t for t in self.things if t.start == part.end), None)
-        ) is not None:
-            part = following
+        while part.end in self._beginning:
+            part = self._beginning[part.end]
         return part
 
     def _list_end(self, part: _Span) -> int:

@@ -16,7 +16,7 @@ from kitreckon.quantities import clean_text
 from kitreckon.reading.fault_phrases import tellings_of
 from kitreckon.reading.fault_sentences import SaidFinding, Sentence
 from kitreckon.reading.sentences import sentences_of, unwrapped
-from kitreckon.reading.tokens import ADVERT_LIMIT, fold
+from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT, fold
 
 
 def findings_said(text: str, rules: Iterable[FindingRule]) -> tuple[SaidFinding, ...]:
@@ -37,7 +37,7 @@ def findings_said(text: str, rules: Iterable[FindingRule]) -> tuple[SaidFinding,
     for sentence, mark in sentences_of(unwrapped(fold(cleaned))):
         if mark.startswith("?"):
             continue
-        for said in Sentence(sentence, tellings).said():
+        for said in Sentence(sentence[:LINE_LIMIT], tellings).said():
             known = found.get(said.kind)
             if known is None or (said.sure and not known.sure):
                 found[said.kind] = said

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 _SENTENCE = re.compile(r"\n+|(?<=[A-Za-z0-9\")])[.!?]+(?=\s+[\"(A-Z0-9$]|\s*$)|[;•!?]+|\.{2,}")
 _NUMBER = re.compile(r"\bno\.\s*\d", re.IGNORECASE)  # "No. 3" ends no sentence
+_LISTED = re.compile(r"^[ \t]*(\d{1,2})[ \t]*[-.):][ \t]+(?=\S)", re.MULTILINE)
+_LIST = 3  # lines that count on
 _WRAPPED = 50  # letters of a line from which text is taken for wrapped
 _EVEN = 0.75  # of the longest line
 
@@ -22,6 +24,21 @@ def unwrapped(text: str) -> str:
     """
     paragraphs = re.split(r"\n\s*\n", text)
     return "\n\n".join(map(_unwrapped, paragraphs))
+
+
+def unnumbered(text: str) -> str:
+    r"""Return the text without the numbers of a list that counts its lines.
+
+    >>> unnumbered("1 - vise\n2 - 4 jaw chuck\n3 - dogs")
+    'vise\n4 jaw chuck\ndogs'
+    >>> unnumbered("2 - 4 jaw chucks\n1 faceplate")
+    '2 - 4 jaw chucks\n1 faceplate'
+    """
+    found = list(_LISTED.finditer(text))
+    numbers = [int(match[1]) for match in found]
+    if len(numbers) < _LIST or numbers != list(range(numbers[0], numbers[0] + len(numbers))):
+        return text
+    return _LISTED.sub("", text)
 
 
 def _unwrapped(paragraph: str) -> str:
