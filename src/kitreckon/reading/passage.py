@@ -261,7 +261,8 @@ def first_thing(passage: Passage) -> Mention | None:
     named = [mention for mention in passage.named() if not idle(mention)]
     for links in _ORDER:
         for mention in named:
-            if passage.link(mention) not in links:
+            head = mention.clause == 0 and links is HEAD  # "without the stand that I keep"
+            if passage.link(mention) not in links and not head:
                 continue
             if _feeble(mention) and any(not _feeble(m) and m.target not in NOTHING for m in named):
                 continue
