@@ -116,6 +116,7 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("milling-vise", "Clamping kit (todo: buy an 18mm spanner); milling vise."),
         ("manual", "The manual which I thought he had thrown out."),
         ("clamping-kit", "Clamping kit with most of the nuts gone."),
         ("chuck-3-jaw", "A chuck 3 jaw no key tho, I used a bent one."),

@@ -138,7 +138,8 @@ def _below_a_refusing_heading(
         elif under or (running and not _HERE_AFTER_ALL.search(text)):
             out.add(place)
         heading, colon, _ = text.partition(":")
-        denied = bool(colon) and maker.heads_absent(heading + ":")
+        aside = heading.rfind("(") > heading.rfind(")")  # "(todo: an 18mm key); vise"
+        denied = bool(colon) and not aside and maker.heads_absent(heading + ":")
         running = (denied or (running and not colon)) and mark == ";"
         if mark.count("\n") > 1:
             under = False
