@@ -34,6 +34,12 @@ def test_the_sum_has_to_pass_the_bar():
     assert not around(bar=0.6).deny(place("the steady rusted away", "steady"))
 
 
+def test_of_two_weights_the_first_which_is_the_users_counts():
+    weights = {"after1": ["rusted -9.0", *WEIGHTS["after1"]]}
+    rules = {**RULES, "absence": {"bias": -2.0, "weights": weights}}
+    assert not Surroundings(rules, Forms.of(rules)).deny(place("the steady rusted away", "steady"))
+
+
 def test_what_follows_is_heard():
     text = "the steady rusted", "steady"
     weak = Surroundings({**RULES, "absence": {"bias": -3.0, "weights": WEIGHTS}}, Forms.of(RULES))

@@ -52,7 +52,9 @@ class Surroundings:
         }
         self._bias = float(table.get("bias", 0.0))
         self._bar = float(table.get("bar", 0.0))
-        self._weights = dict(_weighed(table.get("weights") or {}))
+        self._weights: dict[str, float] = {}
+        for sign, weight in _weighed(table.get("weights") or {}):
+            self._weights.setdefault(sign, weight)  # what a user gives stands before ours
 
     def deny(self, place: Place) -> bool:
         """Whether the words round a thing alone say clearly enough that it is not there.
