@@ -43,6 +43,8 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("readout", "What's included: vise. What's not: the readout."),
+        ("follow-rest", "I wish it had come with the follow rest."),
         ("steady-rest", "The four jaw was stolen along with the steady."),
         ("collets-5c", "5C collets - 0."),
         ("rotary-table", "My son has dibs on the rotary table."),
@@ -116,6 +118,7 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("collets-r8", "R8 collets, missing 3/8 and 1/2."),
         ("milling-vise", "Clamping kit (todo: buy an 18mm spanner); milling vise."),
         ("manual", "The manual which I thought he had thrown out."),
         ("clamping-kit", "Clamping kit with most of the nuts gone."),

@@ -63,7 +63,7 @@ _SOME = re.compile(
 )
 _LACKS = re.compile(r"(?:missing|lacking|minus|short)$")
 _A_PART = re.compile(  # a noun right after, no adverb and no word of another clause
-    r"\s+(?!(?:from|in|on|at|since|when|but|and|or|for|too|also|as|now|still|it(?!')|them|though|sorry|so|"
+    r"\s+(?:the\s+)?\d|\s+(?!(?:from|in|on|at|since|when|but|and|or|for|too|also|as|now|still|it(?!')|them|though|sorry|so|"
     r"if|which|before|after|years|long|last|this|that|alas|afraid|again|already|atm|due|with|w|apart|except|bar)\b|"
     r"[a-z]+ly\b)[a-z]{3,}"
 )
