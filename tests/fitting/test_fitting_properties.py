@@ -158,6 +158,7 @@ SOCKETED = sorted(
     name
     for name, kind in CATALOGUE.kinds.items()
     if {"spindle-nose", "spindle-socket", "tailstock-socket"}.issuperset(kind.seats)
+    and not kind.collet  # a collet counted as another kind may go through the bore
 )
 
 
