@@ -43,6 +43,9 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("collets-5c", "The mill is gone and so are all the chucks and 5C collets."),
+        ("dividing-head", "It does not come with a rotary table or dividing head."),
+        ("chuck-3-jaw", "Would also be interested in a 3 jaw."),
         ("readout", "What's included: vise. What's not: the readout."),
         ("follow-rest", "I wish it had come with the follow rest."),
         ("steady-rest", "The four jaw was stolen along with the steady."),

@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.reading import Reader, TextReading
 
@@ -89,6 +91,27 @@ def test_a_holder_left_open_is_settled_by_the_post_named_elsewhere():
     old = reader().read_advert("Old lathe. Tool post and various tool holders.")
     assert here(quick) == ["toolpost-quick-change", "toolholder-quick-change"]
     assert here(old) == ["toolpost-lantern", "toolholder-lantern"]
+
+
+def test_holders_of_a_mill_go_into_its_spindle():
+    mill = reader().read_advert("Knee mill, 50 taper. 6 tool holders and a vise.")
+    assert here(mill) == ["end-mill-holder", "milling-vise"]
+
+
+def test_an_extra_motor_is_a_thing_and_the_motor_is_the_machines():
+    assert here(reader().read_advert("Lathe with motor, 3 jaw chuck.")) == ["chuck-3-jaw"]
+    both = reader().read_advert("Lathe with motor, 3 jaw chuck and an extra motor.")
+    assert here(both) == ["chuck-3-jaw", "motor-drive"]
+
+
+def test_what_follows_on_with_a_number_is_counted():
+    mill = reader().read_advert("Mill with power feed on the X and 2 axis DRO.")
+    assert here(mill) == ["power-feed", "readout"]
+
+
+@pytest.mark.parametrize("text", ["Tooling consists of 3 jaw.", "Tooling - 3 jaw, faceplate."])
+def test_tooling_that_heads_a_list_is_no_piece(text: str):
+    assert "cutters-mixed" not in here(reader().read_advert(f"Lathe. {text}"))
 
 
 def test_an_advert_for_nothing_has_no_pieces():

@@ -112,6 +112,10 @@ class Absence:
         if self.under_denial(passage, mention) or self._in_brackets_of_denial(low, mention):
             return True
         run = _run_of(passage, mention, low)
+        if run.mentions[0] is not mention and "," not in run.joints:
+            head = _ALIKE.search(passage.low[: run.mentions[0].start])
+            if head and self.presence.denied_after(passage.low[: head.start()]) is not None:
+                return True  # "the lathe is gone and so are the chucks and collets"
         place = next(i for i, m in enumerate(run.mentions) if m.start == mention.start)
         after = _after(passage, mention, low)
         stays = self.presence.stays(after)

@@ -41,6 +41,8 @@ _AMOUNT = re.compile(
     r"variety|sundry|assorted|misc|miscellaneous|various|all the|little|other|his|extra|"
     r"good|no)\b[^,.;]{0,20}$"
 )
+_OR = re.compile(r"\b(?:or|nor)\s+(?:an?\s+|any\s+)?$")  # "no rotary table or dividing head"
+_SPARE_ONE = re.compile(r"\b(?:extra|spare|second|another)\s+$")
 _THE = re.compile(r"\b(?:the|this|that|its)\s$")
 _BOTH = 2
 _OTHER_STOCK = frozenset(
@@ -170,7 +172,10 @@ class Adverts:
             kept = told and may_keep and absent
             if story and told and not kept and self._stays_told(told_by, passage, mention):
                 continue
-            if self._only_a_part(passage, mention) or self._no_name(passage, mention):
+            apart = absent and _OR.search(passage.low[: mention.start]) is not None
+            if not apart and self._only_a_part(passage, mention):
+                continue
+            if self._no_name(passage, mention):
                 continue
             if self._maker.tells_state(passage, mention):
                 continue
@@ -197,7 +202,7 @@ class Adverts:
         words = set(mention.items[-1].phrase.words) if mention.items else set()
         own = self._own_words.get(mention.target)
         if own and own[0] in words and words <= set(own):
-            return True
+            return not _SPARE_ONE.search(passage.low[: mention.start])
         return mention.describing and mention.open and _only_describes(passage, mention)
 
     def _no_name(self, passage: Passage, mention: Mention) -> bool:
@@ -318,7 +323,7 @@ def _is_heading(passage: Passage, mention: Mention) -> bool:
     nexts = passage.clauses[mention.clause + 1 : mention.clause + 2]
     if any(clause.link == "with" and clause.word.startswith("inclu") for clause in nexts):
         return True
-    if after[:2] == ["for", "sale"] or after[:1] == ["wise"]:
+    if after[:2] == ["for", "sale"] or after[:1] in (["wise"], ["-"], ["consists"]):
         return True
     return any(word.endswith(":") for word in after[:5])
 

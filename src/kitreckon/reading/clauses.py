@@ -72,7 +72,7 @@ _ARTICLES = frozenset({"a", "an", "the", "some", "two", "three", "his", "my", "s
 
 
 def _begins_anew(following: Token | None) -> bool:
-    return following is not None and following.text in _ARTICLES
+    return following is not None and (following.text in _ARTICLES or following.kind == "number")
 
 
 def clauses_of(tokens: list[Token], low: str, lexicon: Lexicon, joints: Joints) -> list[Clause]:
