@@ -43,6 +43,8 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("faceplate", "If anybody has a faceplate 1-1/2 x 8 let me know."),
+        ("milling-attachment", "The only thing I would like to have is the milling attachment."),
         ("collets-5c", "The mill is gone and so are all the chucks and 5C collets."),
         ("dividing-head", "It does not come with a rotary table or dividing head."),
         ("chuck-3-jaw", "Would also be interested in a 3 jaw."),
@@ -121,6 +123,12 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("collets-5c", "21 R8... no sorry, 21 5C collets."),
+        ("steady-rest", "Steady rest, 3 jaw, 4 jaw, faceplate, 3 axis? no, 2 axis readout."),
+        (
+            "toolholder-lantern",
+            "Lantern tool holders, two. Still to buy: more lantern tool holders.",
+        ),
         ("collets-r8", "R8 collets, missing 3/8 and 1/2."),
         ("milling-vise", "Clamping kit (todo: buy an 18mm spanner); milling vise."),
         ("manual", "The manual which I thought he had thrown out."),

@@ -98,6 +98,17 @@ def test_holders_of_a_mill_go_into_its_spindle():
     assert here(mill) == ["end-mill-holder", "milling-vise"]
 
 
+def test_a_series_stands_for_its_post_where_holders_follow():
+    lathe = reader().read_advert("Lathe. AXA with 12 holders.")
+    assert here(lathe) == ["toolpost-quick-change", "toolholder-quick-change"]
+    assert here(reader().read_advert("Lathe. AXA holders.")) == ["toolholder-quick-change"]
+
+
+def test_a_quick_change_gearbox_settles_no_post():
+    lathe = reader().read_advert("Lathe, quick change gearbox, tool post, some tool holders.")
+    assert here(lathe) == ["toolpost-lantern", "toolholder-lantern"]
+
+
 def test_an_extra_motor_is_a_thing_and_the_motor_is_the_machines():
     assert here(reader().read_advert("Lathe with motor, 3 jaw chuck.")) == ["chuck-3-jaw"]
     both = reader().read_advert("Lathe with motor, 3 jaw chuck and an extra motor.")

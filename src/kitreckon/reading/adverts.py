@@ -43,6 +43,7 @@ _AMOUNT = re.compile(
 )
 _OR = re.compile(r"\b(?:or|nor)\s+(?:an?\s+|any\s+)?$")  # "no rotary table or dividing head"
 _SPARE_ONE = re.compile(r"\b(?:extra|spare|second|another)\s+$")
+_MORE = re.compile(r"\b(?:more|another|second|additional|better|bigger|larger|smaller)\b")
 _THE = re.compile(r"\b(?:the|this|that|its)\s$")
 _BOTH = 2
 _OTHER_STOCK = frozenset(
@@ -368,13 +369,18 @@ def _last_word(pieces: list[ReadPiece]) -> tuple[ReadPiece, ...]:
     for place, piece in enumerate(pieces):
         others = [(i, p) for i, p in enumerate(pieces) if p.kind == piece.kind]
         here = [i for i, p in others if p.state == "here"]
-        gone = [i for i, p in others if p.state == "absent" and not (p.size or p.mount or p.others)]
+        gone = [i for i, p in others if p.state == "absent" and not _told_apart(p)]
         if piece.state == "here" and gone and gone[-1] > place and gone[-1] > here[-1]:
             continue
         if piece.state == "absent" and here and not (place in gone and place > here[-1]):
             continue
         out.append(piece)
     return tuple(out)
+
+
+def _told_apart(piece: ReadPiece) -> bool:
+    """Whether a missing thing is another than the one here: "a bigger one", "more holders"."""
+    return bool(piece.size or piece.mount or piece.others or _MORE.search(piece.text.lower()))
 
 
 def _said_before(

@@ -31,6 +31,7 @@ _TAKEN_BACK = re.compile(  # "There was a steady; there isn't now."
 )
 _LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
+_ASKED = 3  # things
 _LIST = 2  # ticked lines that make a list one that is ticked off
 _SPEAKER = re.compile(r"\s*(?:a|ans|answer|reply|seller|him|her|me)\s*(?:[.:)-]|(?=\s))\s*")
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
@@ -76,7 +77,8 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
     refused = {
         place
         for place, reply in replies.items()
-        if _REFUSAL.match(reply) or (not _named(passages[place + 1]) and maker.refuses(reply))
+        if (_short(passages[place]) and _REFUSAL.match(reply))
+        or (not _named(passages[place + 1]) and maker.refuses(reply))
     }
     granted = {place for place, reply in replies.items() if _GRANTED.match(reply)}
     refused |= {
@@ -90,6 +92,11 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
     left = {place for place in asked - granted - refused if _asks(passages[place])}
     alike = {place for place, passage in enumerate(passages) if _DITTO.match(passage.low)}
     return Answers(frozenset(refused), frozenset(asked), frozenset(left), frozenset(alike))
+
+
+def _short(passage: Passage) -> bool:
+    """Whether a question asks after a thing or two: no list that ends in "3 axis? no, 2"."""
+    return len(kinds_of(passage.mentions)) <= _ASKED
 
 
 def _asks(passage: Passage) -> bool:

@@ -95,7 +95,7 @@ class Taker:
         if not any(m.target not in {MACHINE, ASIDE} and not _bare(m, tokens) for m in mentions):
             mentions = [*self._codes.pairs(clauses), *mentions]
         mentions.extend(taken_up(clauses, mentions, self._lexicon))
-        mentions = _without_bare_mounts(mentions, tokens)
+        mentions = _without_bare_mounts(mentions, tokens, clauses)
         mentions.sort(key=lambda mention: mention.start)
         mentions = self._all_refined(mentions, clauses)
         mentions = [
@@ -227,9 +227,22 @@ def _bare(mention: Mention, tokens: Sequence[Token]) -> bool:
     )
 
 
-def _without_bare_mounts(mentions: list[Mention], tokens: Sequence[Token]) -> list[Mention]:
-    """Leave out names that are only a mount, where anything else is named: "fly cutter, R8"."""
-    rest = [m for m in mentions if not _bare(m, tokens)]
+def _without_bare_mounts(
+    mentions: list[Mention], tokens: Sequence[Token], clauses: Sequence[Clause]
+) -> list[Mention]:
+    """Leave out names that are only a mount, where anything else is named: "fly cutter, R8".
+
+    A series of holders stands for its post where holders follow: "AXA with 12 holders".
+    """
+    series = {t.start for t in tokens if t.kind == "mount" and str(t.value).endswith("XA")}
+    rest = [
+        m
+        for m in mentions
+        if not _bare(m, tokens)
+        or (
+            m.start in series and [c.link for c in clauses[m.clause + 1 : m.clause + 2]] == ["with"]
+        )
+    ]
     return rest or mentions
 
 

@@ -99,7 +99,8 @@ _WISHED = re.compile(
     r"\b(?:to (?:find|buy|get|do)|wish|(?:does|do|did|is|are|will) not|(?:do|does|is|are|wo)n't)\b"
 )
 _WANTED = re.compile(  # "what I want for it is a vise"
-    r"\bwhat(?:'s| is)? [^,.;:]{0,20}?\b(?:wants?|needs?|lacks?|missing|after|'d like|would like)\b"
+    r"\b(?:what(?:'s| is)?|(?:only|one|main|first|next|other) things?) [^,.;:]{0,30}?"
+    r"\b(?:wants?|needs?|lacks?|missing|after|'d like|would like)\b"
     r"[^,.;:]{0,20}?\bis(?: the| an?| any)?(?: \w+)?\s*$"
 )
 _CLEFT = re.compile(  # "what you do not get is the steady"
