@@ -21,10 +21,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-from sklearn.feature_extraction import DictVectorizer
-from sklearn.linear_model import LogisticRegression
-
 from kitreckon.catalogue.load import open_catalogue
 from kitreckon.reading.presence_forms import Forms
 from kitreckon.reading.surroundings import Place, Surroundings
@@ -83,8 +79,9 @@ class Fitted:
         seen = Counter(sign for signs, _ in rows for sign in signs)
         frequent = {sign for sign, count in seen.items() if count > 1}
         model, names = _fit(rows, frequent)
-        strongest = np.argsort(-np.abs(model.coef_[0]))[:kept]
-        model, names = _fit(rows, {names[at] for at in strongest})
+        weights = dict(zip(names, model.coef_[0], strict=True))
+        strongest = sorted(names, key=lambda name: -abs(weights[name]))[:kept]
+        model, names = _fit(rows, set(strongest))
         self.bias = float(model.intercept_[0])
         self.weights = dict(zip(names, map(float, model.coef_[0]), strict=True))
 
@@ -94,6 +91,9 @@ class Fitted:
 
 
 def _fit(rows: Sequence[tuple[set[str], bool]], kept: set[str]) -> tuple[Any, list[str]]:
+    from sklearn.feature_extraction import DictVectorizer
+    from sklearn.linear_model import LogisticRegression
+
     vectors = DictVectorizer()
     table = vectors.fit_transform([dict.fromkeys(signs & kept, 1.0) for signs, _ in rows])
     model = LogisticRegression(C=STRENGTH, max_iter=1_000)
