@@ -38,3 +38,8 @@ def test_what_is_announced_is_counted_once(text: str, expected: dict[str, int]):
     pieces = reader().read_advert(f"Lathe for sale with {text}.").pieces
     assert {piece.kind: piece.qty for piece in pieces} == expected
     assert len(pieces) == len(expected)
+
+
+def test_what_was_named_before_it_was_announced_is_counted_once():
+    pieces = reader().read_advert("Lathe with 3 jaw. Two chucks (3 and 4 jaw).").pieces
+    assert {piece.kind: piece.qty for piece in pieces} == THREE_AND_FOUR

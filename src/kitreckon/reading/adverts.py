@@ -142,7 +142,9 @@ class Adverts:
                 if len(meanings) == piece.qty == _BOTH:
                     piece = replace(piece, qty=1)  # "two chucks" that are one of each
                 named_singly = named_after(passages[place], mention)
-                if mention.open and 0 < piece.qty <= named_singly:
+                named_before = any(p.kind == piece.kind for p in pieces)
+                all_named = piece.qty <= named_singly if mention.open else named_before
+                if named_singly and all_named:
                     continue  # "2 chucks (one 3 jaw, one 4 jaw)"
                 piece = replace(piece, qty=max(1, piece.qty - named_singly))
                 if place in answers.refused:
