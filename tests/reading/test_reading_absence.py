@@ -123,6 +123,9 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("cutters-mixed", "Not a lot of tooling but enough to begin."),
+        ("collets-r8", "Not a full set of R8 collets."),
+        ("reamers", "All the reamers I could find are with it."),
         ("collets-5c", "21 R8... no sorry, 21 5C collets."),
         ("steady-rest", "Steady rest, 3 jaw, 4 jaw, faceplate, 3 axis? no, 2 axis readout."),
         (

@@ -43,7 +43,10 @@ _BESIDE = re.compile(  # "the four jaw was stolen along with the steady"
 )
 _PARTLY = re.compile(  # "some of the gears are missing"
     r"\b(?:some|most|many|few|couple|half|one|two|three|four|\d+) of (?:the|its|my|these)\s+$"
+    r"|\bnot an?\s(?:full|complete|whole)\s(?:\w+\s)?$"
 )
+_NOT_A = re.compile(r"\bnot an?\s$")  # "not a lot of tooling"
+_MUCH = ("lot ", "full ", "complete ")
 _OF_ONE = re.compile(
     r"[,(](?!.*\b(?:are|were|have|all|both|to be)\b)|"
     r"\b(?:is|was|has|isn't|wasn't|hasn't|isnt|wasnt|hasnt|which|it (?:is|was|has))\b"
@@ -106,9 +109,11 @@ class Absence:
             return self.presence.denied_after(passage.low[: alike.start()]) is not None
         if earlier and _BESIDE.search(passage.low[earlier[-1].end : mention.start]):
             return self.ruled(passage, earlier[-1])
-        if _PARTLY.search(passage.low, 0, mention.start):
+        low = passage.low
+        much = low.startswith(_MUCH, mention.start) and _NOT_A.search(low, 0, mention.start)
+        if much or _PARTLY.search(low, 0, mention.start):
             return False
-        low = self.presence.heard(passage.low)
+        low = self.presence.heard(low)
         if self.under_denial(passage, mention) or self._in_brackets_of_denial(low, mention):
             return True
         run = _run_of(passage, mention, low)

@@ -88,6 +88,7 @@ _PLACED = re.compile(  # "I keep the steady on the shelf": that is where it is
     r"(?<!\bto )(?<!'ll )(?<!will )\b(?:i|we|he|she|they) keeps? (?:[\w'-]+ ){1,8}?"
     r"(?:by|beside|under|above|near|on|next to|behind|in) (?:the|a|an|its|my|one|their) "
 )
+_TELLER = re.compile(r"\b(?:i|we|he|she|they)\s+$")
 _MISTAKEN = re.compile(  # "the book, which I thought he had sold"
     r"\b(?:i|we|he|she|they) (?:thought|feared|assumed|was sure|were sure|swore)\b[^,.;]*"
 )
@@ -225,6 +226,8 @@ class Presence:
                 continue  # "live centre, bearing gone"
             if form is self.forms.gone and _ITS_PART.search(between):
                 continue
+            if form is self.forms.may_come and _TELLER.search(between):
+                continue  # "all the tooling I could find"
             part = _LACKS.search(found) and _A_PART.match(masked, match.end())
             if part:
                 continue  # "vise missing handle"

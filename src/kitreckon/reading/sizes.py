@@ -22,7 +22,8 @@ _ACROSS = re.compile(r"\b(?:measures?|across|diameter|dia)\b")
 _DIAMETER = re.compile(r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])")
 _MOST_LISTED = 20
 _LACKED = re.compile(  # "set of 13, no 5/16"
-    r"\b(?:no|minus|missing|lacking|less|without|short of|except|bar)\s+(?:the\s+|an?\s+)?$"
+    r"\b(?:no|minus|missing|lacking|less|without|short of|except|(?:all|every\w*) bar)\s+"
+    r"(?:the\s+|an?\s+)?$"
 )
 _IS = frozenset({"is", "are", "was", "were"})
 
