@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Literal
 
 from kitreckon.quantities import clean_text
 from kitreckon.reading.announced import named_after
 from kitreckon.reading.answers import Answers, answers_of
+from kitreckon.reading.asking import asking_in
 from kitreckon.reading.chart import Mention
 from kitreckon.reading.lexicon import MACHINE
 from kitreckon.reading.model import ReadPiece, TextReading
@@ -20,17 +21,6 @@ from kitreckon.reading.sentences import sentences_of, unnumbered, unwrapped
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT
 from kitreckon.reasons import Reason
 
-_MONEY = r"(?:[$£€]\s?\d[\d,.]*k?|\d[\d,.]*\s?(?:dollars|quid|pounds|bucks|euros?|usd|gbp|eur)\b)"
-_PRICE = re.compile(
-    rf"(?P<asked>\b(?:price|asking|ask|want|wants|for sale|yours for)\b[^.\d$£€]{{0,24}})?"
-    rf"(?P<amount>{_MONEY}|(?<=\s)\d[\d,.]*(?=\s?(?:obo|ono|o\.n\.o|firm)\b)"
-    r"|(?<=price )\d[\d,.]*|(?<=asking )\d[\d,.]*)"
-    r"(?P<ends>\s?(?:obo|ono|o\.n\.o|firm|the lot)\b)?",
-    re.I,
-)
-_APART = re.compile(
-    r"\b(?:separately|each|ea|apiece|extra|sold for|sold the|paid|cost me|gave)\b", re.I
-)
 _COUNTED = HEAD | {"with", "of", "verb", "lack"}
 _PLAIN_SHARE = 0.7
 _LEAST_SHARE = 0.5
@@ -118,7 +108,7 @@ class Adverts:
         kept = _last_word(self._pieces(passages, answers, cleaned.lower()))
         none = round(1.0 - max((piece.confidence for piece in kept), default=0.0), 4)
         machine = next((p.shown.strip() for p in passages if _names_machine(p)), "")
-        asking = _asking(cleaned)
+        asking = asking_in(cleaned)
         return TextReading(text, none, kept, (), reasons, machine, asking)
 
     def _pieces(self, passages: Sequence[Passage], answers: Answers, text: str) -> list[ReadPiece]:
@@ -141,17 +131,9 @@ class Adverts:
                 piece = self._maker.piece(passages[place], meant, listed=True)
                 if len(meanings) == piece.qty == _BOTH:
                     piece = replace(piece, qty=1)  # "two chucks" that are one of each
-                named_singly = named_after(passages[place], mention)
-                named_before = any(p.kind == piece.kind for p in pieces)
-                all_named = piece.qty <= named_singly if mention.open else named_before
-                if named_singly and all_named:
-                    continue  # "2 chucks (one 3 jaw, one 4 jaw)"
-                piece = replace(piece, qty=max(1, piece.qty - named_singly))
-                if place in answers.refused:
-                    piece = replace(piece, state="absent")
-                elif place in answers.alike and pieces and piece.state == "here":
-                    piece = replace(piece, state=pieces[-1].state)
-                if not _said_before(piece, mention, passages[place], pieces):
+                left = _unnamed(piece, mention, passages[place], pieces)
+                piece = replace(piece, qty=left, state=_state(piece, place, answers, pieces))
+                if left and not _said_before(piece, mention, passages[place], pieces):
                     pieces.append(piece)
         return pieces
 
@@ -295,31 +277,6 @@ class Adverts:
         return [mention]
 
 
-def _asking(text: str) -> str:
-    """Return what is asked for the machine, as typed: "price", "asking" or "firm" beside it wins.
-
-    A price of one thing, or of something sold apart, is not the machine's.
-    """
-    found = list(_PRICE.finditer(text))
-    asked = [m for m in found if m["asked"] or m["ends"]]
-    rest = [m for m in found if not _APART.search(text, *_around(text, m))]
-    best = (asked or sorted(rest, key=lambda m: -_amount(m["amount"])))[:1]
-    return best[0]["amount"].strip().rstrip(".,") if best else ""
-
-
-def _around(text: str, match: re.Match[str]) -> tuple[int, int]:
-    """Return the span of the sentence a price stands in."""
-    start = max(text.rfind(mark, 0, match.start()) for mark in (". ", "\n", ";", "!")) + 1
-    ends = [text.find(mark, match.end()) for mark in (". ", "\n", ";", "!")]
-    return start, min((end for end in ends if end >= 0), default=len(text))
-
-
-def _amount(text: str) -> float:
-    digits = re.sub(r"[^\d.]", "", text.replace(",", "")).strip(".")
-    thousands = 1000.0 if text.rstrip().lower().endswith("k") else 1.0
-    return float(digits) * thousands if digits.count(".") <= 1 and digits else 0.0
-
-
 def _is_heading(passage: Passage, mention: Mention) -> bool:
     """Whether a name only heads a list: "Tooling:"."""
     after = [word.rstrip(",.") for word in passage.low[mention.end :].split(maxsplit=5)]
@@ -378,6 +335,28 @@ def _last_word(pieces: list[ReadPiece]) -> tuple[ReadPiece, ...]:
             continue
         out.append(piece)
     return tuple(out)
+
+
+def _unnamed(
+    piece: ReadPiece, mention: Mention, passage: Passage, pieces: Sequence[ReadPiece]
+) -> int:
+    """Return how many of a bare plural are left when those named right after it are taken off."""
+    singly = named_after(passage, mention)
+    if not singly:
+        return piece.qty
+    if mention.open:
+        return max(0, piece.qty - singly)  # "2 chucks (one 3 jaw, one 4 jaw)"
+    return 0 if any(p.kind == piece.kind for p in pieces) else max(1, piece.qty - singly)
+
+
+def _state(
+    piece: ReadPiece, place: int, answers: Answers, pieces: Sequence[ReadPiece]
+) -> Literal["here", "absent"]:
+    """Return whether a piece is there when questions, headings and "ditto" are heard too."""
+    if place in answers.refused:
+        return "absent"
+    alike = place in answers.alike and pieces and piece.state == "here"
+    return pieces[-1].state if alike else piece.state
 
 
 def _told_apart(piece: ReadPiece) -> bool:
