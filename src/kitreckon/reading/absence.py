@@ -89,8 +89,9 @@ class Absence:
         """Whether the text says that the thing is not there."""
         if self.ruled(passage, mention):
             return True
-        of_another = passage.link(mention) == "for" and mention.start > passage.mentions[0].start
-        return not of_another and self.surroundings.deny(place_of(passage, mention))
+        return not _of_another(passage, mention) and self.surroundings.deny(
+            place_of(passage, mention)
+        )
 
     def why(self, passage: Passage, mention: Mention) -> Reason:
         """Return why a thing is taken for not there: a phrase says so, or the words round it."""
@@ -101,26 +102,15 @@ class Absence:
 
     def ruled(self, passage: Passage, mention: Mention) -> bool:
         """Whether a phrase of the rules says that the thing is not there."""
-        earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
-        if earlier and _ALIKE.search(passage.low[earlier[-1].end : mention.start]):
-            return self.ruled(passage, earlier[-1])
-        alike = _ALIKE.search(passage.low[: mention.start])
-        if alike and not earlier:  # "the lathe is gone and so have the chucks"
-            return self.presence.denied_after(passage.low[: alike.start()]) is not None
-        if earlier and _BESIDE.search(passage.low[earlier[-1].end : mention.start]):
-            return self.ruled(passage, earlier[-1])
-        low = passage.low
-        much = low.startswith(_MUCH, mention.start) and _NOT_A.search(low, 0, mention.start)
-        if much or _PARTLY.search(low, 0, mention.start):
+        alike = self._as_another(passage, mention)
+        if alike is not None:
+            return alike
+        if _only_some(passage.low, mention.start):
             return False
-        low = self.presence.heard(low)
+        low = self.presence.heard(passage.low)
         if self.under_denial(passage, mention) or self._in_brackets_of_denial(low, mention):
             return True
         run = _run_of(passage, mention, low)
-        if run.mentions[0] is not mention and "," not in run.joints:
-            head = _ALIKE.search(passage.low[: run.mentions[0].start])
-            if head and self.presence.denied_after(passage.low[: head.start()]) is not None:
-                return True  # "the lathe is gone and so are the chucks and collets"
         place = next(i for i, m in enumerate(run.mentions) if m.start == mention.start)
         after = _after(passage, mention, low)
         stays = self.presence.stays(after)
@@ -129,13 +119,24 @@ class Absence:
         before = low[run.start : run.mentions[0].start]
         if self.presence.may_come(before, after) or self.presence.handed_over(before, after):
             return True
-        if stays:
+        if stays or _of_another(passage, mention):
             return False
-        if passage.link(mention) == "for" and earlier:
-            return False  # "the key for the chucks is lost"
         return self._denied_after(passage, mention, after) or self._denied_with(
             passage, low, run, place
         )
+
+    def _as_another(self, passage: Passage, mention: Mention) -> bool | None:
+        """Return what is said by "as did the" or "along with the", None where neither stands."""
+        earlier = [m for m in kinds_of(passage.mentions) if m.end <= mention.start]
+        between = passage.low[earlier[-1].end : mention.start] if earlier else ""
+        if _ALIKE.search(between) or _BESIDE.search(between):
+            return self.ruled(passage, earlier[-1])
+        run = _run_of(passage, mention, passage.low)
+        first = mention if "," in run.joints else run.mentions[0]
+        head = _ALIKE.search(passage.low[: first.start])
+        if head is None or any(m.end <= first.start for m in earlier):
+            return None  # "the lathe is gone and so are the chucks and collets"
+        return self.presence.denied_after(passage.low[: head.start()]) is not None
 
     def under_denial(self, passage: Passage, mention: Mention) -> bool:
         """Whether a mention stands in a list whose heading denies it: "what does not go: ..."."""
@@ -204,6 +205,18 @@ class Absence:
         """Whether a text ends in a part of the kind: the handle of "vise, handle lost"."""
         ends = " ".join(text.replace(",", " ").split()[-2:])
         return any(ends == name or ends.endswith(f" {name}") for name in self._parts.get(kind, ()))
+
+
+def _only_some(low: str, start: int) -> bool:
+    """Whether it is said of a part only: "some of the gears", "not a lot of tooling"."""
+    much = low.startswith(_MUCH, start) and _NOT_A.search(low, 0, start) is not None
+    return much or _PARTLY.search(low, 0, start) is not None
+
+
+def _of_another(passage: Passage, mention: Mention) -> bool:
+    """Whether a thing only tells what another is for: "the key for the chucks is lost"."""
+    earlier = any(m.end <= mention.start for m in kinds_of(passage.mentions))
+    return earlier and passage.link(mention) == "for"
 
 
 def place_of(passage: Passage, mention: Mention) -> Place:
