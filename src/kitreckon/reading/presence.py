@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from kitreckon.reading.phrases import Search, Span
 from kitreckon.reading.presence_forms import Forms
 
 # "no wear on the 3 jaw", "missing the 5/8), boring head": what follows is here
@@ -218,25 +219,26 @@ class Presence:
             return ""
         for form in self._after:
             match = form.search(masked)
-            far = _FAR if form is not self.forms.by_it else 2 * _FAR  # "keep it" takes it up again
-            if match is None or len(masked[: match.start()].split()) > far:
-                continue
-            between, found = masked[: match.start()], masked[match.start() : match.end()]
-            if _OTHER_NOUN.search(between) or _BUT_HERE.search(masked, match.end()):
-                continue  # "live centre, bearing gone"
-            if form is self.forms.gone and _ITS_PART.search(between):
-                continue
-            if form is self.forms.may_come and _TELLER.search(between):
-                continue  # "all the tooling I could find"
-            part = _LACKS.search(found) and _A_PART.match(masked, match.end())
-            if part:
-                continue  # "vise missing handle"
-            some = _SOME.search(between) is not None  # "18 of them, one missing"
-            if not some and not (
-                _TAKES_OBJECT.search(found) and _OBJECT.match(masked, match.end())
-            ):
-                return between
+            if match is not None and self._is_of_it(form, masked, match):
+                return masked[: match.start()]
         return None
+
+    def _is_of_it(self, form: Search, after: str, match: Span) -> bool:
+        """Whether what is found after a thing is said of it, not of a part or of another."""
+        between, found = after[: match.start()], after[match.start() : match.end()]
+        far = _FAR if form is not self.forms.by_it else 2 * _FAR  # "keep it" takes it up again
+        if len(between.split()) > far:
+            return False
+        if _OTHER_NOUN.search(between) or _BUT_HERE.search(after, match.end()):
+            return False  # "live centre, bearing gone"
+        if form is self.forms.gone and _ITS_PART.search(between):
+            return False
+        if form is self.forms.may_come and _TELLER.search(between):
+            return False  # "all the tooling I could find"
+        if _LACKS.search(found) and _A_PART.match(after, match.end()):
+            return False  # "vise missing handle"
+        taken = _TAKES_OBJECT.search(found) and _OBJECT.match(after, match.end())
+        return not taken and _SOME.search(between) is None  # "18 of them, one missing"
 
     def may_come(self, before: str, after: str) -> bool:
         """Whether a thing may yet be found: "if the steady ever turns up"."""
