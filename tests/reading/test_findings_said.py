@@ -170,6 +170,12 @@ def test_what_denies_mends_asks_or_is_of_another_thing_proposes_nothing(text: st
     ("text", "kind"),
     [
         ("wiring is a bit rough but perfectly safe", "electrics-unsafe"),
+        ("Selling as I bought another lathe and the belt guard is missing", "guards-missing"),
+        ("Selling because my next machine is coming, belt guard missing", "guards-missing"),
+        ("Minimal cracks in the headstock casting", "cracked-casting"),
+        ("Wiring is frayed, zero other faults", "electrics-unsafe"),
+        ("Headstock is cracked, little more to say", "cracked-casting"),
+        ("If you look closely there is a crack in the bed", "cracked-casting"),
         ("belt guard missing, never needed it, quite safe", "guards-missing"),
         ("small crack in the bed, does not affect anything", "cracked-casting"),
         ("headstock was cracked, since repaired by a professional", "cracked-casting"),
@@ -313,3 +319,11 @@ def test_words_before_a_fault_do_not_hide_it(text: str, before: str) -> None:
 
 def test_a_list_without_end_is_read_to_its_limit():
     assert told("no 4 jaw, " * 3_000) == {}
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Half nuts worn but replaced the belt", "Half nuts are badly worn, new ones can be had"],
+)
+def test_what_is_put_right_on_another_part_mends_nothing(text: str) -> None:
+    assert "half-nut-wear" in told(text)

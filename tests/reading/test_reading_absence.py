@@ -43,6 +43,8 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("chuck-key", "The key for the chucks is lost."),
+        ("chuck-key", "Key for the three jaw was stolen."),
         ("faceplate", "If anybody has a faceplate 1-1/2 x 8 let me know."),
         ("milling-attachment", "The only thing I would like to have is the milling attachment."),
         ("collets-5c", "The mill is gone and so are all the chucks and 5C collets."),

@@ -107,8 +107,8 @@ def test_plain_words_take_nothing_away(kind: str, sentence: str):
 
 def test_the_words_that_told_are_named():
     assert around().telling(place("the steady rusted away", "steady"))[:1] == ("rusted",)
-    text = "Lathe for sale. Where the chuck key went is anybody's guess."
+    text = "Lathe for sale. My other lathe has a steady so I will get by."
     gone = next(p for p in reader().read_advert(text).pieces if p.state == "absent")
-    assert gone.why[-1].id in {"read-absent", "read-absent-weighed"}
+    assert gone.why[-1].id == "read-absent-weighed"
     plain = reader().read_advert("Lathe for sale. No chuck key.").pieces[0]
     assert plain.why[-1].id == "read-absent"

@@ -229,7 +229,8 @@ def _after(passage: Passage, mention: Mention, low: str) -> str:
     """Return the words after a mention that may tell of it."""
     following = following_clauses(passage, mention)
     end = (following or [passage.clauses[mention.clause]])[-1].end
-    later = [m for m in kinds_of(passage.mentions) if m.start >= mention.end]
+    things = [m for m in kinds_of(passage.mentions) if m.start >= mention.end]
+    later = [m for m in things if not _of_another(passage, m)]  # "the key for the chucks is lost"
     after = low[mention.end : min([end, *(m.start for m in later)])]
     number = mention.clause + 1
     if number < len(passage.clauses) and passage.clauses[number].link == "lack":

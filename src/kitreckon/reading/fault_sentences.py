@@ -12,8 +12,10 @@ from kitreckon.reading.fault_words import (
     AFTER_DENIED,
     AND,
     ARTICLES,
+    AVAILABLE,
     BREAKS,
     CONDITIONS,
+    DEGREES,
     DENIALS,
     ELSEWHERE,
     FILLERS,
@@ -71,11 +73,11 @@ class Sentence:
         self._beginning = {thing.start: thing for thing in self.things}
 
     def said(self) -> Iterator[SaidFinding]:
-        """Yield what is told, in order of mention."""
-        if self.elsewhere:
-            return
+        """Yield what is told, in order; of what is elsewhere only a danger, to be asked about."""
         for at in range(len(self.words)):
             for told, fault in self._faults(at):
+                if self.elsewhere and not told.rule.danger:
+                    continue
                 for part in self._parts(told, fault):
                     if said := self._finding(told, fault, part):
                         yield said
@@ -303,7 +305,7 @@ class Sentence:
         """Return the finding told, None where it is denied, put right or only spoken of."""
         start, end = min(part.start, fault.start), max(part.end, fault.end)
         danger = told.rule.danger
-        if self._denied(fault, part) or self._spoken_of(start):
+        if self._denied(fault, part, danger=danger) or self._spoken_of(start):
             return None
         needs = fault.name[0] == "need"
         mended = not needs and (self._mended(start, end, fault) or self._praised(part))
@@ -311,7 +313,8 @@ class Sentence:
             return None
         around = self.words[max(0, start - 4) : end + 2]
         soft = bool(HEDGES.intersection(around)) or (not danger and bool(MILD.intersection(around)))
-        sure = not (mended or soft or told.telling.ask)
+        soft = soft or bool(DEGREES.intersection(around))
+        sure = not (mended or soft or told.telling.ask or self.elsewhere)
         return SaidFinding(told.rule.id, self._quoted(start, end), sure, danger)
 
     def _praised(self, part: _Span) -> bool:
@@ -319,17 +322,23 @@ class Sentence:
         earlier = self.words[max(0, part.start - 3) : part.start - 1]
         return bool(GOOD.intersection(before)) and "need" not in earlier
 
-    def _denied(self, fault: _Span, part: _Span) -> bool:
-        """Return whether a word before or after takes the fault back."""
-        following = self.words[fault.end : fault.end + 4]
-        for place, word in enumerate(following):
+    def _denied(self, fault: _Span, part: _Span, *, danger: bool) -> bool:
+        """Return whether a word before or after takes the fault back; a degree never a danger."""
+        following = self.words[fault.end : fault.end + 5]
+        for place, word in enumerate(following[:4]):
             if word in AFTER_DENIED and not (word == "little" and following[place - 1] == "a"):
-                return True
+                last = following[place + 1 : place + 2]
+                own = "," in following[:place] and last and last[0] not in BREAKS | {","}
+                return not own and not (danger and word in DEGREES)  # "frayed, zero other faults"
             if word not in FILLERS and word not in {",", "very", "-"}:
                 break
-        return any(self._reaches(at, fault, part) for at in range(fault.start) if self._denies(at))
+        places = [at for at in range(fault.start) if self._denies(at)]
+        if danger:
+            places = [at for at in places if self.words[at] not in DEGREES]
+        return any(self._reaches(at, fault, part) for at in places)
 
     def _denies(self, at: int) -> bool:
+        """Return whether a word denies what follows it: "a little" and "no doubt" do not."""
         word = self.words[at]
         if word == "little" or word == "less":
             return self.words[at - 1 : at] != ["a"]
@@ -359,6 +368,8 @@ class Sentence:
         at = start - 1
         while at >= 0 and self.words[at] not in BREAKS and self.words[at] != ",":
             word = self.words[at]
+            if word == "if" and self.words[at + 1 : at + 3] == ["you", "look"]:
+                return False  # "if you look closely there is a crack"
             if word in CONDITIONS or " ".join(self.words[at : at + 2]) in ADVICE:
                 return True
             at -= 1
@@ -369,14 +380,23 @@ class Sentence:
         """Return whether the sentence says that it was put right."""
         for at, word in enumerate(self.words):
             new = word == "new" and self.words[at + 1 : at + 2] in (["one"], ["pair"], ["set"])
+            new = new and not AVAILABLE.intersection(self.words[at + 2 : at + 4])
             if not (word in MENDED or new) or fault.start <= at < fault.end:
                 continue
+            if at >= end and self._names_another(at + 1):
+                continue  # "half nuts worn but replaced the belt"
             low, high = (end, at) if at >= end else (at, start)
             if NOT_DONE.intersection(self.words[max(0, at - 4) : at]) or high - low > 10:
                 continue
             if not any(low <= thing.start < high for thing in self.things):
                 return True
         return False
+
+    def _names_another(self, at: int) -> bool:
+        """Return whether a thing is named right there, after its article."""
+        while at < len(self.words) and self.words[at] in ARTICLES:
+            at += 1
+        return at in self._beginning
 
     def _quoted(self, start: int, end: int) -> str:
         """Return the words it rests on, as written, to the commas around them."""

@@ -41,6 +41,9 @@ DENIALS = _set(
     "no not never none nothing neither nor without hardly barely scarcely zero free minimal nil "
     "negligible less least cannot little nowhere"
 )
+DEGREES = _set(
+    "minimal negligible little less least hardly barely scarcely"
+)  # no denial of a danger
 AFTER_DENIED = _set("none nil minimal negligible zero free nonexistent little")
 PREFIXES = _set("no without minus lack need")  # what they say follows them
 GOOD = _set(
@@ -65,6 +68,7 @@ HEDGES = _set(
     "assume was were had used"
 )
 CONDITIONS = _set("if whether inspect beware avoid unless ensure prevent against")
+AVAILABLE = _set("can could available cost cheap easy still to")  # "new ones can be had"
 ADVICE = frozenset(
     {"look for", "check for", "check any", "check that", "watch for", "make sure"}
     | {"would suit", "someone who", "someone with", "anyone with"}

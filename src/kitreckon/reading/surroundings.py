@@ -24,8 +24,6 @@ _THEN = 6  # words of the next sentence
 _SHORT = 4  # words of one that may be the answer to this
 _FAR = (1, 4, 9)  # words between a thing and a phrase; what is farther off is not heard
 _BEYOND = "-beyond"
-_PHRASES_BEFORE = ("none_of", "wants", "denied", "taken", "parted_with", "lists")
-_PHRASES_AFTER = ("gone", "by_it", "never", "moved", "may_come")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +42,15 @@ class Surroundings:
 
     def __init__(self, rules: Mapping[str, Any], forms: Forms) -> None:
         table = rules.get("absence") or {}
-        self._forms = forms
+        self._given, self._here = forms.given, forms.here
+        self._before = {
+            "none_of": forms.none_of, "wants": forms.wants, "denied": forms.denied,
+            "taken": forms.taken, "parted_with": forms.parted_with, "lists": forms.lists,
+        }  # fmt: skip
+        self._after = {
+            "gone": forms.gone, "by_it": forms.by_it, "never": forms.never,
+            "moved": forms.moved, "may_come": forms.may_come,
+        }  # fmt: skip
         self._alike = {
             str(word): str(name)
             for name, words in (table.get("alike") or {}).items()
@@ -76,8 +82,8 @@ class Surroundings:
 
     def silent(self, place: Place) -> bool:
         """Whether no phrase of the rules speaks of the thing, of whether it is there or not."""
-        given = self._forms.given.search(place.text[: place.start])
-        here = given or self._forms.here.search(place.text)
+        given = self._given.search(place.text[: place.start])
+        here = given or self._here.search(place.text)
         return not (here or any(map(_settled, self._phrases(place))))
 
     def signs(self, place: Place) -> set[str]:
@@ -116,14 +122,14 @@ class Surroundings:
     def _phrases(self, place: Place) -> Iterator[str]:
         """Yield the phrases of the rules round a thing, and how far off they stand."""
         before, after = place.text[: place.start], place.text[place.end :]
-        for name in _PHRASES_BEFORE:
-            found = list(getattr(self._forms, name).finditer(before))
+        for name, form in self._before.items():
+            found = list(form.finditer(before))
             if found:
                 end = found[-1].end()
                 between = any(s >= end and e <= place.start for s, e in place.others)
                 yield from _phrase(name, before[end:], beyond=between)
-        for name in _PHRASES_AFTER:
-            first = getattr(self._forms, name).search(after)
+        for name, form in self._after.items():
+            first = form.search(after)
             if first is not None:
                 end = place.end + first.start()
                 between = any(s >= place.end and e <= end for s, e in place.others)
