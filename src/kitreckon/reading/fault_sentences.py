@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitreckon.quantities import clean_text
-from kitreckon.reading.fault_phrases import Tellings, Told, tokens_of
 from kitreckon.reading.fault_words import (
     ADVICE,
     AFTER_DENIED,
@@ -35,6 +34,7 @@ from kitreckon.reading.fault_words import (
     SLACK,
     VERBS,
 )
+from kitreckon.reading.tellings import Tellings, Told, tokens_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,9 +13,9 @@ from dataclasses import replace
 
 from kitreckon.catalogue.model import Catalogue, FindingRule, Sort
 from kitreckon.quantities import clean_text
-from kitreckon.reading.fault_phrases import tellings_of
 from kitreckon.reading.fault_sentences import SaidFinding, Sentence
 from kitreckon.reading.sentences import sentences_of, unwrapped
+from kitreckon.reading.tellings import tellings_of
 from kitreckon.reading.tokens import ADVERT_LIMIT, LINE_LIMIT, fold
 
 

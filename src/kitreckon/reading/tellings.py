@@ -1,4 +1,8 @@
-"""The phrases a catalogue tells findings in, and texts cut into the words they are found by."""
+"""The phrases a catalogue tells findings in, and texts cut into the words they are found by.
+
+Apart from phrases.py, which seeks words as they stand: here a word counts in its one form ("nuts"
+is a nut, "doesn't" is do not), and small words may stand inside a phrase.
+"""
 
 from __future__ import annotations
 
@@ -68,7 +72,7 @@ def tokens_of(text: str) -> list[Word]:
     return words
 
 
-def _phrases(texts: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
+def _phrases_of(texts: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
     return frozenset(words for text in texts if (words := words_of(text)))
 
 
@@ -95,7 +99,7 @@ class Tellings:
 def tellings_of(rules: tuple[FindingRule, ...]) -> Tellings:
     """Return the tellings of rules, made ready once."""
     told = tuple(
-        Told(rule, each, _phrases(each.of), tuple(sorted(_phrases(each.fault))))
+        Told(rule, each, _phrases_of(each.of), tuple(sorted(_phrases_of(each.fault))))
         for rule in rules
         for each in rule.told
     )
