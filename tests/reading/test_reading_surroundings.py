@@ -84,6 +84,7 @@ def reader() -> Reader:
         ("steady-rest", "My other lathe has a steady so I will get by."),
         ("taper-attachment", "There was a taper attachment; there isn't now."),
         ("thread-dial", "I thought the thread dial was in there too. It's not."),
+        ("steady-rest", "I thought the steady was under the bench too. It's not."),
     ],
 )
 def test_what_no_phrase_foresees_is_still_heard(kind: str, sentence: str):

@@ -32,6 +32,7 @@ _TAKEN_BACK = re.compile(  # "There was a steady; there isn't now."
 _LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
 _ASKED = 3  # things
+_TAKEN = 2  # things of a sentence that the next one can take back
 _LIST = 2  # ticked lines that make a list one that is ticked off
 _SPEAKER = re.compile(r"\s*(?:a|ans|answer|reply|seller|him|her|me)\s*(?:[.:)-]|(?=\s))\s*")
 _GRANTED = re.compile(r"\s*(?:yes|yep|yeah|sure|it does|of course)\b")
@@ -84,7 +85,7 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
     refused |= {
         place
         for place, (passage, then) in enumerate(itertools.pairwise(passages))
-        if _TAKEN_BACK.match(then.low) and len(kinds_of(passage.mentions)) == 1
+        if _TAKEN_BACK.match(then.low) and 0 < len(kinds_of(passage.mentions)) <= _TAKEN
     }
     refused |= _below_a_refusing_heading(passages, marks, maker)
     refused |= _not_ticked(passages)
