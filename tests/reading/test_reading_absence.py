@@ -43,6 +43,7 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("toolpost-quick-change", "Planning on a quick change tool post next."),
         ("chuck-key", "The key for the chucks is lost."),
         ("chuck-key", "Key for the three jaw was stolen."),
         ("faceplate", "If anybody has a faceplate 1-1/2 x 8 let me know."),
@@ -125,6 +126,9 @@ def test_what_is_said_not_to_be_there_is_absent_and_never_here(kind: str, senten
 @pytest.mark.parametrize(
     ("kind", "sentence"),
     [
+        ("clamping-kit", "Clamping kit, not all there but most."),
+        ("dividing-head", "Anybody want a 6 inch dividing head? It has three plates."),
+        ("faceplate", "Came with a faceplate, but those two were gone."),
         ("cutters-mixed", "Not a lot of tooling but enough to begin."),
         ("collets-r8", "Not a full set of R8 collets."),
         ("reamers", "All the reamers I could find are with it."),

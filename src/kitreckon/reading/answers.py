@@ -29,6 +29,7 @@ _TAKEN_BACK = re.compile(  # "There was a steady; there isn't now."
     r"(?:is|are|was|were|has|have|had|does|did|do|will|wo)(?:n't|nt| not))\b"
     r"(?:\s+(?:one|any|now|any ?more|there|here|in it|on it|with it|come|included|turn up))*\s*$"
 )
+_OFFERED = re.compile(r"\s*any(?:body|one) (?:want|need|interested|after|looking)\b")
 _LONGEST_QUESTION = 12  # words
 _HEADING_WORDS = 5
 _ASKED = 3  # things
@@ -90,6 +91,7 @@ def answers_of(passages: Sequence[Passage], marks: Sequence[str], maker: Maker) 
     refused |= _below_a_refusing_heading(passages, marks, maker)
     refused |= _not_ticked(passages)
     refused |= {place for place in asked if _SOUGHT.match(passages[place].low)}
+    asked -= {place for place in asked if _OFFERED.match(passages[place].low)}
     left = {place for place in asked - granted - refused if _asks(passages[place])}
     alike = {place for place, passage in enumerate(passages) if _DITTO.match(passage.low)}
     return Answers(frozenset(refused), frozenset(asked), frozenset(left), frozenset(alike))

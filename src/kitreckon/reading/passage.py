@@ -22,7 +22,7 @@ _LEAST = 0.5
 _PLAIN = 0.7
 _JOINED = frozenset({"with", "comma"})
 _IDLE = re.compile(  # "Lot 214 - 8in chuck", "the rest of the haul"
-    r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*(?:[-:.,]\s*(?=\S)|(?=\())|\bthe rest of\b"
+    r"^\s*lot\s?#?\s?\d{1,5}[a-z]?\s*(?:[-:.,]\s*(?=\S)|(?=\())|\bthe rest (?:of|goes|stays)\b"
 )
 _IS = frozenset({"is", "are", "was", "were"})
 _SPARE = frozenset({"spare", "extra", "replacement", "new"})

@@ -58,7 +58,7 @@ _OBJECT = re.compile(
 _SOME = re.compile(
     r"(?<![\w-])(?<!photo )(?<!picture )(?<!pic )(?<!lot )"
     r"(?:one|two|three|four|some|few|\d+|couple|several)\s*"
-    r"(?:pairs?|sets?|pieces?|sizes?)?\s*(?:is|are|of them)?\s*$"
+    r"(?:pairs?|sets?|pieces?|sizes?)?\s*(?:is|are|was|were|of them)?\s*$"
     r"|(?<!for )\bthe [\d/.\"-]+\s?(?:mm|inch|in|tooth|t|one)?\s*(?:is|are|was|were)?\s*$"
     r"|\bone of the [\w/\"-]+\s*(?:is|are|was|were)?\s*$"
 )

@@ -23,7 +23,7 @@ _DIAMETER = re.compile(r"(?<![a-z0-9])d(\d{1,2})(?![\d.-])")
 _MOST_LISTED = 20
 _LACKED = re.compile(  # "set of 13, no 5/16"
     r"\b(?:no|minus|missing|lacking|less|without|short of|except|(?:all|every\w*) bar)\s+"
-    r"(?:the\s+|an?\s+)?$"
+    r"(?:the\s+|an?\s+)?(?:[\d/.-]+\s?(?:mm|in|\")?\s*(?:,|and|&|or)\s*(?:the\s+)?)*$"
 )
 _IS = frozenset({"is", "are", "was", "were"})
 
@@ -45,6 +45,8 @@ def size_of(
     if coded is not None:
         return coded
     others = [m for m in passage.mentions if not (m.open and m.target in parts)]
+    if sum(token.kind == "span" for clause in clauses for token in clause.facts) > 1:
+        return None  # "a 0-1 mic and a 1-2"
     plural = passage.low[: mention.end].endswith("s")
     several = plural or set_of is not None
     for clause in clauses:
