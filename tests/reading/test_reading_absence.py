@@ -43,6 +43,8 @@ def states(sentence: str) -> dict[str, str]:
         ("reamers", "A friend has had the reamers since Easter and is not minded to return them."),
         ("manual", "I would like to find a steady rest for it, and a manual."),
         # further ways
+        ("thread-dial", "Wanted a steady rest for a Corden 11 inch, and a thread dial."),
+        ("belts", "Complete apart from the tailstock centre and a belt."),
         ("toolpost-quick-change", "Planning on a quick change tool post next."),
         ("chuck-key", "The key for the chucks is lost."),
         ("chuck-key", "Key for the three jaw was stolen."),

@@ -18,7 +18,7 @@ from kitreckon.reasons import Reason, because
 
 _SIZE = (
     r"(?:\s\d[\w/.\"-]*(?:\s?(?:in|mm|inch)\b\.?)?)?"
-    r"(?P<for>(?:\s(?:for|to suit|to fit) (?:it|this))?)"
+    r"(?P<for>(?:\s(?:for|to suit|to fit) (?:it|this|(?:an?|the|my) [\w \"/-]{1,24}?))?)"
 )
 # what joins the things of a list: "no steady or follow rest", "missing: steady, follow rest"
 _JOINED = re.compile(
