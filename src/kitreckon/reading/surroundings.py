@@ -7,6 +7,7 @@ weight fitted on labelled texts.
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -61,8 +62,10 @@ class Surroundings:
         self._weights: dict[str, float] = {}
         for sign, weight in _weighed(table.get("weights") or {}):
             self._weights.setdefault(sign, weight)  # what a user gives stands before ours
+        # a thing of an advert is asked after several times
+        self.deny = functools.lru_cache(maxsize=256)(self._deny)
 
-    def deny(self, place: Place) -> bool:
+    def _deny(self, place: Place) -> bool:
         """Whether the words round a thing alone say clearly enough that it is not there.
 
         Never where a phrase of the rules stands near it: those have been judged already.
